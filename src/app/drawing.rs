@@ -1,0 +1,1 @@
+//! The line-work of the book as SVG text: pure functions, tested natively.

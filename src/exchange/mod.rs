@@ -1,0 +1,1 @@
+//! Reading and writing what leaves the book: values in, values out, no state.

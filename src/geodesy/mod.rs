@@ -1,0 +1,1 @@
+//! Declination, the map grid and compass traverses. Empty until the set-up lands.

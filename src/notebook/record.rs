@@ -1,0 +1,259 @@
+//! What a book is made of. Dials are kept as the text that was typed: nothing is rounded, nothing overwritten.
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+use crate::orientation::{Dial, DoubtKind};
+
+/// The whole new content of one record, by its kind.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Body {
+    /// What the book itself is called and how it is written.
+    Book(Book),
+    /// An instrument and how it is set.
+    SetUp(SetUp),
+    /// A numbered place on the ground.
+    Station(Station),
+    /// One orientation measured at a station.
+    Reading(Reading),
+    /// A kind of record that a newer version wrote: kept, shown by name, never changed.
+    #[serde(untagged)]
+    Unknown(Map<String, Value>),
+}
+
+/// How the book writes its angles.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Notation {
+    /// `045/30SE`
+    #[default]
+    StrikeDip,
+    /// `N45E/30SE`
+    Quadrant,
+    /// `30→135`
+    DipDirection,
+    /// `045/30`, the dip always to the right of the strike
+    RightHand,
+}
+
+/// One field campaign's notebook.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Book {
+    /// What the campaign calls it.
+    pub name: String,
+    /// How planes and lines are written.
+    pub notation: Notation,
+    /// The kinds of structure a person has added, in order.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub own_kinds: Vec<String>,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// The north a bearing was read against.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum North {
+    /// Nobody has said yet.
+    #[default]
+    Unknown,
+    /// The card is turned by the declination: bearings are true.
+    True,
+    /// The card is at zero: bearings are magnetic.
+    Magnetic,
+    /// The card is set to grid north.
+    Grid,
+}
+
+/// Which instrument, and how it is set.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SetUp {
+    /// What its owner calls it.
+    pub name: String,
+    /// The north its bearings are read against.
+    pub north: North,
+    /// The declination at the place, degrees east positive, as typed; absent when not known.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declination: Option<String>,
+    /// The finest division read, in degrees: `1`, `0.5`, `0.25`.
+    #[serde(default = "whole_degree")]
+    pub resolution: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+fn whole_degree() -> String {
+    "1".to_owned()
+}
+
+/// Where a station is, and how that is known.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Position {
+    /// Latitude on WGS 84, degrees north.
+    pub latitude: f64,
+    /// Longitude on WGS 84, degrees east.
+    pub longitude: f64,
+    /// Height above the ellipsoid, metres, where the device gave one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub height_m: Option<f64>,
+    /// Radius that holds the place 68 times in 100, metres; absent when typed without one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accuracy_m: Option<f64>,
+    /// `device`, `typed`, `sighting`.
+    pub source: String,
+    /// What was typed, where it was typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub typed: Option<String>,
+}
+
+/// A numbered place on the ground.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Station {
+    /// Its number in the book.
+    pub number: u32,
+    /// Its name.
+    #[serde(default)]
+    pub name: String,
+    /// When it was started, RFC 3339 with the offset of that day's clock.
+    pub at: String,
+    /// Where it is.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub position: Option<Position>,
+    /// The mapped unit.
+    #[serde(default)]
+    pub unit: String,
+    /// What the rock is.
+    #[serde(default)]
+    pub lithology: String,
+    /// Anything else.
+    #[serde(default)]
+    pub note: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+/// Which dials a reading has.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Form {
+    /// Strike, dip and side, or dip and dip direction.
+    #[default]
+    Plane,
+    /// Trend and plunge.
+    Line,
+    /// A plane and a line in it.
+    PlaneWithLine,
+    /// The angle between two planes.
+    Angle,
+}
+
+/// Which way the beds young.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Tops {
+    /// Nobody could tell.
+    #[default]
+    Unknown,
+    /// The right way up.
+    Upright,
+    /// Overturned.
+    Overturned,
+}
+
+/// One repetition of a reading: the dials exactly as they stood. An absent dial was not read.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Shot {
+    /// The strike end read.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub strike: Option<String>,
+    /// The dip.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub dip: Option<String>,
+    /// The side it dips to, in compass letters.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<String>,
+    /// The dip direction.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub toward: Option<String>,
+    /// The trend of the line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trend: Option<String>,
+    /// The plunge of the line.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub plunge: Option<String>,
+    /// The line points up along its trend.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub up: bool,
+    /// The rake, from the right-hand strike end.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rake: Option<String>,
+    /// The angle between two planes.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub angle: Option<String>,
+    /// Struck out, still legible.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub struck_out: bool,
+    /// When its last dial went in, RFC 3339.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
+}
+
+/// What a person settled about a doubt; the dials stay as read.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Accepted {
+    /// The doubt.
+    pub doubt: DoubtKind,
+    /// Index of the shot it concerns.
+    pub shot: usize,
+    /// The words of the choice taken.
+    pub choice: String,
+    /// The dials as the choice corrects them; empty: kept as read.
+    pub sets: Vec<(Dial, String)>,
+    /// Who.
+    pub by: String,
+    /// When, RFC 3339.
+    pub at: String,
+}
+
+/// One orientation measured at a station.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// Record id of the station.
+    pub station: String,
+    /// Its number at the station: the 3 of `47·3`.
+    pub number: u32,
+    /// The kind of structure: a name of the trade's list, or the person's own.
+    pub kind: String,
+    /// Which dials it has.
+    pub form: Form,
+    /// The right-hand rule holds by itself: no side was asked.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub right_hand: bool,
+    /// Record id of the set-up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set_up: Option<String>,
+    /// The north it was read against.
+    #[serde(default)]
+    pub north: North,
+    /// The declination then set or known, degrees east positive, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declination: Option<String>,
+    /// The repetitions, in order.
+    pub shots: Vec<Shot>,
+    /// Which way the beds young.
+    #[serde(default)]
+    pub tops: Tops,
+    /// Anything else.
+    #[serde(default)]
+    pub note: String,
+    /// What was settled about its doubts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}

@@ -1,0 +1,89 @@
+//! Doubts as data: which numbers contradict each other, by how much, and the ways to mend it.
+
+use serde::{Deserialize, Serialize};
+
+/// One number of a reading, as it stood on the instrument.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Dial {
+    /// Azimuth of a strike end, three digits.
+    Strike,
+    /// Dip below the horizontal, two digits.
+    Dip,
+    /// The side the plane dips towards: compass letters.
+    Side,
+    /// Dip direction as an azimuth, three digits.
+    Toward,
+    /// Trend of a line, three digits.
+    Trend,
+    /// Plunge of a line, two digits.
+    Plunge,
+    /// Rake in the plane, three digits.
+    Rake,
+    /// Angle between two planes, three digits.
+    Angle,
+    /// Bearing of a sighting, three digits.
+    Bearing,
+    /// Vertical angle of a sighting, two digits.
+    Vertical,
+}
+
+/// What kind of contradiction a doubt is; its name in files and on the command line is kebab-case.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum DoubtKind {
+    /// A number is outside its dial's range.
+    OutOfRange,
+    /// The side lies along the strike: the pair contradicts itself.
+    SideAlongStrike,
+    /// The strike read is not the right-hand end; the plane is the same.
+    OtherEnd,
+    /// A horizontal plane has no strike.
+    HorizontalPlane,
+    /// A vertical plane dips to neither side.
+    VerticalPlane,
+    /// A vertical line has no trend.
+    VerticalLine,
+    /// The text stands for more than one thing in the trade.
+    Ambiguous,
+    /// The text, or a part of it, is not a reading.
+    Unreadable,
+    /// The shots of one reading scatter more than the set-up allows.
+    Scatter,
+    /// A line does not lie in the plane it was read on.
+    OffPlane,
+}
+
+/// How loudly a doubt speaks.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Severity {
+    /// Worth saying; nothing contradicts anything.
+    Note,
+    /// Numbers contradict each other or a limit.
+    Doubt,
+}
+
+/// One way to mend a doubt, offered with one tap.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Choice {
+    /// What the person reads on the choice.
+    pub words: String,
+    /// The dials it sets, as they would have been typed; empty keeps everything as read.
+    pub sets: Vec<(Dial, String)>,
+}
+
+/// A finding that a number contradicts another or its limit.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Doubt {
+    /// The rule that found it.
+    pub kind: DoubtKind,
+    /// How loudly it speaks.
+    pub severity: Severity,
+    /// The dial to be marked, if one stands out.
+    pub dial: Option<Dial>,
+    /// One sentence with the numbers: lower case, no full stop.
+    pub message: String,
+    /// The ways to mend it, likeliest first.
+    pub choices: Vec<Choice>,
+}

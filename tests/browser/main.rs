@@ -1,0 +1,2 @@
+//! The app in a real browser, release build.
+#![cfg(not(target_arch = "wasm32"))]
