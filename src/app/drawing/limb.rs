@@ -1,0 +1,186 @@
+//! The limb: the straightened graduated circle that a number stands on.
+
+use super::pen::Pen;
+use super::sign::LineState;
+
+/// How a limb is graduated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scale {
+    /// 0 to 360, lettered N E S W N.
+    Azimuth,
+    /// 0 to 90.
+    Inclination,
+    /// 0 to 180.
+    Rake,
+}
+
+impl Scale {
+    /// The angle at the right end, in degrees.
+    fn full_deg(self) -> f64 {
+        match self {
+            Scale::Azimuth => 360.0,
+            Scale::Inclination => 90.0,
+            Scale::Rake => 180.0,
+        }
+    }
+
+    /// The angles of the long ticks, in degrees apart.
+    fn long_deg(self) -> f64 {
+        if self == Scale::Rake { 45.0 } else { 30.0 }
+    }
+
+    /// What is written along it, evenly from end to end.
+    fn letters(self) -> &'static [&'static str] {
+        match self {
+            Scale::Azimuth => &["N", "E", "S", "W", "N"],
+            Scale::Inclination => &["0", "30", "60", "90"],
+            Scale::Rake => &["0", "45", "90", "135", "180"],
+        }
+    }
+}
+
+/// One limb to draw.
+#[derive(Clone, Copy, Debug)]
+pub struct Limb<'a> {
+    /// How it is graduated.
+    pub scale: Scale,
+    /// Its width in pixels.
+    pub width_px: f64,
+    /// Whether it is drawn for a phone: 46 px high instead of 50, with fewer ticks on an azimuth.
+    pub phone: bool,
+    /// What its line says.
+    pub state: LineState,
+    /// The angle that has been typed in full.
+    pub pointer_deg: Option<f64>,
+    /// The range that the digits typed so far leave open.
+    pub possible_deg: Option<(f64, f64)>,
+    /// The kept shots.
+    pub shots_deg: &'a [f64],
+}
+
+/// Where an angle stands on a limb, in pixels from its left end; nothing where the limb does not reach.
+fn place(limb: &Limb, angle_deg: f64) -> Option<f64> {
+    let full_deg = limb.scale.full_deg();
+    let angle_deg = if limb.scale == Scale::Azimuth {
+        angle_deg.rem_euclid(full_deg)
+    } else {
+        angle_deg
+    };
+    (0.0 <= angle_deg && angle_deg <= full_deg).then(|| along(limb, angle_deg))
+}
+
+fn along(limb: &Limb, angle_deg: f64) -> f64 {
+    1.0 + angle_deg / limb.scale.full_deg() * (limb.width_px - 2.0)
+}
+
+/// The limb at its pixel size: pointers above, the line, ticks, letters.
+///
+/// # Units
+/// Degrees and pixels.
+///
+/// # Degenerate input
+/// An azimuth of 360 or more is drawn less whole turns (360 as 000); a pointer or a shot that an inclination or a rake
+/// does not reach is not drawn.
+pub fn limb(limb: &Limb) -> String {
+    let width = limb.width_px;
+    let full_deg = limb.scale.full_deg();
+    let (height, letters_y) = if limb.phone {
+        (46.0, 43.0)
+    } else {
+        (50.0, 45.0)
+    };
+    let mut pen = Pen::new("limb", [0.0, 0.0, width, height], 1.0);
+    pen.raw("<g shape-rendering=\"crispEdges\">");
+
+    let pointer = limb
+        .pointer_deg
+        .and_then(|angle_deg| place(limb, angle_deg));
+    let dashes = limb.state.dashes();
+    if limb.state == LineState::Doubt {
+        let share = pointer.map_or(0.0, |x| x / width);
+        let middle = if (0.3..=0.7).contains(&share) {
+            0.82 * width
+        } else {
+            0.5 * width
+        };
+        pen.put(
+            "<path class=\"ln-ink\" stroke-width=\"4\" d=\"M0 14H~M~ 14H~\"/>",
+            &[middle - 15.0, middle + 15.0, width],
+        );
+        ticks(&mut pen, limb);
+        pen.raw("</g>")
+            .text("tx-dial tx-mid fl-ink halo", 24.0, (middle, 21.0), "?");
+        pen.raw("<g shape-rendering=\"crispEdges\">");
+    } else {
+        pen.raw("<path class=\"ln-ink\" stroke-width=\"4\"")
+            .raw(dashes)
+            .put(" d=\"M0 14H~\"/>", &[width]);
+        ticks(&mut pen, limb);
+    }
+
+    if let Some((low_deg, high_deg)) = limb.possible_deg {
+        let low = along(limb, low_deg.clamp(0.0, full_deg));
+        let high = along(limb, high_deg.clamp(0.0, full_deg));
+        let wide = (high - low).max(10.0);
+        let left = ((low + high - wide) / 2.0).round();
+        pen.put(
+            "<rect class=\"ln-ink fl-here\" stroke-width=\"2\" x=\"~\" y=\"9\" width=\"~\" height=\"10\"/>",
+            &[left + 1.0, (wide - 2.0).round()],
+        );
+    }
+    for x in limb
+        .shots_deg
+        .iter()
+        .filter_map(|&shot_deg| place(limb, shot_deg))
+    {
+        let x = x.round();
+        pen.put("<path class=\"fl-paper\" d=\"M~ 2h7v24h-7z\"/><path class=\"fl-ink\" d=\"M~ 2h4v24h-4z\"/>", &[x - 3.5, x - 2.0]);
+    }
+    pen.raw("</g>");
+    if let Some(x) = pointer {
+        pen.put("<path class=\"fl-ink\" d=\"M~ 0h16l-8 12z\"/>", &[x - 8.0]);
+    }
+
+    let letters = limb.scale.letters();
+    let mut angle_deg = 0.0;
+    for (nth, letter) in letters.iter().enumerate() {
+        let (class, x) = if nth == 0 {
+            ("tx-word fl-soft", 0.0)
+        } else if nth + 1 == letters.len() {
+            ("tx-word tx-end fl-soft", width)
+        } else {
+            ("tx-word tx-mid fl-soft", along(limb, angle_deg))
+        };
+        pen.text(class, 13.0, (x, letters_y), letter);
+        angle_deg += if limb.scale == Scale::Azimuth {
+            90.0
+        } else {
+            limb.scale.long_deg()
+        };
+    }
+    pen.end()
+}
+
+/// The ticks under the line: each 10°, and long ones; a phone's azimuth has the long ones alone.
+fn ticks(pen: &mut Pen, limb: &Limb) {
+    let full_deg = limb.scale.full_deg();
+    let long_deg = limb.scale.long_deg();
+    if !(limb.phone && limb.scale == Scale::Azimuth) {
+        pen.raw("<path class=\"ln-soft\" stroke-width=\"1\" d=\"");
+        let mut angle_deg = 10.0;
+        while angle_deg < full_deg {
+            if angle_deg % long_deg > 0.0 {
+                pen.put("M~ 19v6", &[along(limb, angle_deg).floor() + 0.5]);
+            }
+            angle_deg += 10.0;
+        }
+        pen.raw("\"/>");
+    }
+    pen.raw("<path class=\"ln-ink\" stroke-width=\"2\" d=\"");
+    let mut angle_deg = 0.0;
+    while angle_deg <= full_deg {
+        pen.put("M~ 19v11", &[along(limb, angle_deg).round()]);
+        angle_deg += long_deg;
+    }
+    pen.raw("\"/>");
+}
