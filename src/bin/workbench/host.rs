@@ -1,0 +1,230 @@
+//! A static web server for a build, on this machine only.
+
+use std::{
+    fs,
+    io::Write,
+    path::{Path, PathBuf},
+    sync::Arc,
+    thread,
+};
+
+use tiny_http::{Header, Method, Request, Response, Server, StatusCode};
+
+/// How many requests are answered at the same time: a browser opens six connections to one address.
+const HANDS: usize = 8;
+
+/// Serves the folder until the process ends; prints the address as its first line, then hands it to `ready`.
+pub(super) fn host(dir: &Path, port: u16, ready: impl FnOnce(&str)) -> Result<(), String> {
+    let dir =
+        fs::canonicalize(dir).map_err(|e| format!("cannot serve `{}`: {e}", dir.display()))?;
+    if !dir.is_dir() {
+        return Err(format!(
+            "cannot serve `{}`: it is a file; name the folder it is in",
+            dir.display()
+        ));
+    }
+    let server = Server::http(("127.0.0.1", port))
+        .map_err(|e| format!("cannot listen on port {port}: {e}; --port 0 takes any free one"))?;
+    let port = server
+        .server_addr()
+        .to_ip()
+        .map_or(port, |address| address.port());
+    let address = format!("http://127.0.0.1:{port}/");
+    println!("{address}");
+    std::io::stdout()
+        .flush()
+        .map_err(|e| format!("cannot print the address: {e}"))?;
+    ready(&address);
+
+    let server = Arc::new(server);
+    let hands: Vec<_> = (0..HANDS)
+        .map(|_| {
+            let (server, dir) = (Arc::clone(&server), dir.clone());
+            thread::spawn(move || {
+                while let Ok(request) = server.recv() {
+                    answer(request, &dir);
+                }
+            })
+        })
+        .collect();
+    for hand in hands {
+        hand.join()
+            .map_err(|_| "the server stopped at an error of its own".to_owned())?;
+    }
+    Ok(())
+}
+
+fn answer(request: Request, dir: &Path) {
+    let (status, kind, body) = if matches!(request.method(), Method::Get | Method::Head) {
+        let found = find(dir, request.url(), asks_for_a_page(&request));
+        match found.map(|path| (kind_of(&path), fs::read(&path))) {
+            Some((kind, Ok(body))) => (200, kind, body),
+            Some((_, Err(_))) | None => (404, "text/plain; charset=utf-8", b"not found\n".to_vec()),
+        }
+    } else {
+        (
+            405,
+            "text/plain; charset=utf-8",
+            b"only GET and HEAD are answered\n".to_vec(),
+        )
+    };
+    let response = Response::from_data(body)
+        .with_status_code(StatusCode(status))
+        .with_header(header("Content-Type", kind))
+        .with_header(header("Cache-Control", "no-cache"))
+        .with_header(header("X-Content-Type-Options", "nosniff"));
+    // A browser that went away before its answer is no fault of the server.
+    let _ = request.respond(response);
+}
+
+fn header(name: &str, value: &str) -> Header {
+    Header::from_bytes(name, value).expect("names and values are fixed ASCII text of this file")
+}
+
+fn asks_for_a_page(request: &Request) -> bool {
+    request.headers().iter().any(|header| {
+        (header.field.equiv("Accept") && header.value.as_str().contains("text/html"))
+            || (header.field.equiv("Sec-Fetch-Mode") && header.value == "navigate")
+    })
+}
+
+/// The file that answers an address, if any; never one outside the folder.
+///
+/// A page asked for by a path without an extension that names no file is index.html: the app reads the path.
+fn find(dir: &Path, url: &str, page: bool) -> Option<PathBuf> {
+    let parts = parts(url)?;
+    let mut path = dir.to_path_buf();
+    path.extend(&parts);
+    if path.is_dir() {
+        path.push("index.html");
+    }
+    let deep_link = page && !parts.last().is_some_and(|last| last.contains('.'));
+    if !path.is_file() && deep_link {
+        path = dir.join("index.html");
+    }
+    // A link inside the folder may still lead out of it.
+    let real = fs::canonicalize(path).ok()?;
+    (real.starts_with(dir) && real.is_file()).then_some(real)
+}
+
+/// The parts of an address's path, decoded; none when it could lead out of the folder.
+fn parts(url: &str) -> Option<Vec<String>> {
+    let path = url.split(['?', '#']).next()?.strip_prefix('/')?;
+    let mut parts = Vec::new();
+    for part in path.split('/') {
+        let part = decoded(part)?;
+        match part.as_str() {
+            "" | "." => {}
+            ".." => return None,
+            text if text.contains(['/', '\\', '\0', ':']) => return None,
+            _ => parts.push(part),
+        }
+    }
+    Some(parts)
+}
+
+/// Text with its `%41` read; none when that is no text.
+fn decoded(part: &str) -> Option<String> {
+    let mut bytes = Vec::with_capacity(part.len());
+    let mut rest = part.bytes();
+    while let Some(byte) = rest.next() {
+        if byte == b'%' {
+            let digit = |b: u8| {
+                char::from(b)
+                    .to_digit(16)
+                    .and_then(|d| u8::try_from(d).ok())
+            };
+            bytes.push(digit(rest.next()?)? * 16 + digit(rest.next()?)?);
+        } else {
+            bytes.push(byte);
+        }
+    }
+    String::from_utf8(bytes).ok()
+}
+
+/// The media type of a file by its extension.
+fn kind_of(path: &Path) -> &'static str {
+    match path.extension().and_then(|extension| extension.to_str()) {
+        Some("html") => "text/html; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        Some("js" | "mjs") => "text/javascript; charset=utf-8",
+        Some("json") => "application/json; charset=utf-8",
+        Some("webmanifest") => "application/manifest+json; charset=utf-8",
+        Some("txt") => "text/plain; charset=utf-8",
+        Some("svg") => "image/svg+xml; charset=utf-8",
+        Some("wasm") => "application/wasm",
+        Some("woff2") => "font/woff2",
+        Some("png") => "image/png",
+        Some("jpg" | "jpeg") => "image/jpeg",
+        Some("ico") => "image/x-icon",
+        _ => "application/octet-stream",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_address_never_leads_out_of_the_folder() {
+        for url in [
+            "/..",
+            "/../etc/passwd",
+            "/a/../../b",
+            "/%2e%2e/b",
+            "/%2E%2e%2fb",
+            "/a%2f..%2fb",
+            "/..%5cb",
+            "/a\\..\\b",
+            "/c:/b",
+            "/a%00.html",
+            "/%ff",
+            "/%4",
+            "/%+1",
+            "no-slash",
+            "",
+        ] {
+            assert_eq!(parts(url), None, "{url}");
+        }
+    }
+
+    #[test]
+    fn an_ordinary_address_is_read() {
+        assert_eq!(parts("/"), Some(vec![]));
+        assert_eq!(
+            parts("//a/./b/?q=../x#y"),
+            Some(vec!["a".to_owned(), "b".to_owned()])
+        );
+        assert_eq!(
+            parts("/a%20b/%C3%A9.js"),
+            Some(vec!["a b".to_owned(), "é.js".to_owned()])
+        );
+        assert_eq!(parts("/a..b"), Some(vec!["a..b".to_owned()]));
+    }
+
+    #[test]
+    fn every_kind_of_file_in_the_app_has_its_media_type() {
+        fn check(dir: &Path) {
+            for item in fs::read_dir(dir).unwrap() {
+                let path = item.unwrap().path();
+                if path.is_dir() {
+                    check(&path);
+                } else {
+                    assert_ne!(
+                        kind_of(&path),
+                        "application/octet-stream",
+                        "{}",
+                        path.display()
+                    );
+                }
+            }
+        }
+        check(&Path::new(env!("CARGO_MANIFEST_DIR")).join("public"));
+        assert_eq!(kind_of(Path::new("app_bg.wasm")), "application/wasm");
+        assert_eq!(
+            kind_of(Path::new("hingeline.webmanifest")),
+            "application/manifest+json; charset=utf-8"
+        );
+        assert_eq!(kind_of(Path::new("none")), "application/octet-stream");
+    }
+}
