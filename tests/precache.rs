@@ -1,5 +1,9 @@
 //! The service worker that is written into a build, by the command that trunk runs.
 #![cfg(not(target_arch = "wasm32"))]
+#![allow(
+    clippy::unwrap_used,
+    reason = "the whole file is tests and what they share"
+)]
 
 use std::{
     fs,

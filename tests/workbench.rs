@@ -1,5 +1,9 @@
 //! The developer's command as it is run: the static server over a real connection, help, and misuse.
 #![cfg(not(target_arch = "wasm32"))]
+#![allow(
+    clippy::unwrap_used,
+    reason = "the whole file is tests and what they share"
+)]
 
 use std::{
     fs,
