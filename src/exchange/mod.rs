@@ -1,1 +1,3 @@
 //! Reading and writing what leaves the book: values in, values out, no state.
+
+pub mod book;

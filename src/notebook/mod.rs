@@ -2,6 +2,22 @@
 
 mod record;
 
+mod entry;
+
+mod ledger;
+
+mod merge;
+
+mod undo;
+
+mod pages;
+
+pub(crate) mod canonical;
+
+pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
+pub use ledger::{Cloned, Ledger, Mark, State};
+pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{
     Accepted, Body, Book, Form, North, Notation, Position, Reading, SetUp, Shot, Station, Tops,
 };
+pub use undo::{Undo, act_words, undo_of};

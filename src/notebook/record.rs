@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
+use super::canonical::Scan;
 use crate::orientation::{Dial, DoubtKind};
 
 /// The whole new content of one record, by its kind.
@@ -20,6 +21,56 @@ pub enum Body {
     /// A kind of record that a newer version wrote: kept, shown by name, never changed.
     #[serde(untagged)]
     Unknown(Map<String, Value>),
+}
+
+impl Body {
+    /// Reads a body from the text of its object. A kind, or a content, that this version cannot read is kept as it is.
+    pub(crate) fn from_object(text: &str) -> Self {
+        Self::known(text)
+            .unwrap_or_else(|| Self::Unknown(serde_json::from_str(text).unwrap_or_default()))
+    }
+
+    fn known(text: &str) -> Option<Self> {
+        let members = Scan::new(text).members(0).ok()?;
+        let [member] = members.as_slice() else {
+            return None;
+        };
+        let content = &text[member.value.clone()];
+        match &*member.key {
+            "book" => serde_json::from_str(content).ok().map(Self::Book),
+            "set-up" => serde_json::from_str(content).ok().map(Self::SetUp),
+            "station" => serde_json::from_str(content).ok().map(Self::Station),
+            "reading" => serde_json::from_str(content).ok().map(Self::Reading),
+            _ => None,
+        }
+    }
+
+    /// The kind's name as it stands in a file: `book`, `set-up`, `station`, `reading`, or a newer version's.
+    pub fn kind(&self) -> &str {
+        match self {
+            Self::Book(_) => "book",
+            Self::SetUp(_) => "set-up",
+            Self::Station(_) => "station",
+            Self::Reading(_) => "reading",
+            Self::Unknown(content) => content.keys().next().map_or("", String::as_str),
+        }
+    }
+
+    /// Leaves out what JSON cannot hold: a position that is not a finite number.
+    pub(crate) fn finite(mut self) -> Self {
+        if let Self::Station(station) = &mut self {
+            station.position.take_if(|position| {
+                !(position.latitude.is_finite() && position.longitude.is_finite())
+            });
+            if let Some(position) = &mut station.position {
+                position.height_m.take_if(|height| !height.is_finite());
+                position
+                    .accuracy_m
+                    .take_if(|accuracy| !accuracy.is_finite());
+            }
+        }
+        self
+    }
 }
 
 /// How the book writes its angles.
@@ -107,6 +158,9 @@ pub struct Position {
     /// What was typed, where it was typed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub typed: Option<String>,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
 }
 
 /// A numbered place on the ground.
@@ -200,6 +254,41 @@ pub struct Shot {
     /// When its last dial went in, RFC 3339.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub at: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+impl Shot {
+    /// What stands on a dial; `None` where it was not read, and for the dials a shot does not have.
+    pub fn get(&self, dial: Dial) -> Option<&str> {
+        match dial {
+            Dial::Strike => self.strike.as_deref(),
+            Dial::Dip => self.dip.as_deref(),
+            Dial::Side => self.side.as_deref(),
+            Dial::Toward => self.toward.as_deref(),
+            Dial::Trend => self.trend.as_deref(),
+            Dial::Plunge => self.plunge.as_deref(),
+            Dial::Rake => self.rake.as_deref(),
+            Dial::Angle => self.angle.as_deref(),
+            Dial::Bearing | Dial::Vertical => None,
+        }
+    }
+
+    /// Puts a text on a dial or takes it off; a dial that a shot does not have is left alone.
+    pub fn set(&mut self, dial: Dial, text: Option<String>) {
+        match dial {
+            Dial::Strike => self.strike = text,
+            Dial::Dip => self.dip = text,
+            Dial::Side => self.side = text,
+            Dial::Toward => self.toward = text,
+            Dial::Trend => self.trend = text,
+            Dial::Plunge => self.plunge = text,
+            Dial::Rake => self.rake = text,
+            Dial::Angle => self.angle = text,
+            Dial::Bearing | Dial::Vertical => {}
+        }
+    }
 }
 
 /// What a person settled about a doubt; the dials stay as read.

@@ -1,0 +1,192 @@
+//! The book file: every entry of a ledger in one JSON text, with a digest that shows whether it arrived whole.
+//!
+//! What is read is all or nothing, and what is written reads back entry by entry, byte by byte.
+
+mod foreign;
+
+mod v1;
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+
+use crate::notebook::canonical::{self, Fault};
+use crate::notebook::{Entry, RecordId};
+
+/// The newest version of the book file that is read and written.
+pub const VERSION: u64 = 1;
+
+/// Who wrote a book file, on what and when.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Written {
+    /// What the clock showed, RFC 3339 with its offset.
+    pub at: String,
+    /// The person's initials.
+    pub by: String,
+    /// The device's name, a UUID as text.
+    pub device: String,
+}
+
+/// A book file that arrived whole.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BookFile {
+    /// The version it is written in.
+    pub version: u64,
+    /// Who wrote it, on what and when.
+    pub written: Written,
+    /// Every entry, in the order of the file.
+    pub entries: Vec<Entry>,
+    /// What else stands at its top level: carried by newer writers of the same version.
+    pub more: Map<String, Value>,
+}
+
+/// Writes a book file: one entry a line, in an order that depends on the entries alone.
+pub fn write<'a>(entries: impl IntoIterator<Item = &'a Entry>, written: &Written) -> String {
+    v1::write(entries.into_iter().collect(), written)
+}
+
+/// Reads a book file of this or an older version.
+///
+/// # Degenerate input
+/// A byte order mark at the beginning is passed over. A book without entries is a book.
+///
+/// # Errors
+/// When the text is not a book file, is not whole, or is newer than this version; the predicates of [`Error`] tell which.
+pub fn read(text: &str) -> Result<BookFile, Error> {
+    v1::read(text.strip_prefix('\u{feff}').unwrap_or(text))
+}
+
+/// Reads a book file from the bytes of a file.
+///
+/// # Errors
+/// Like [`read`]; bytes that are no text are told apart from text that is damaged.
+pub fn read_bytes(bytes: &[u8]) -> Result<BookFile, Error> {
+    if let Some(kind) = foreign::by_its_first_bytes(bytes) {
+        return Err(Error::foreign(kind));
+    }
+    match std::str::from_utf8(bytes) {
+        Ok(text) => read(text),
+        Err(error) => {
+            let sound = error.valid_up_to();
+            let text = String::from_utf8_lossy(&bytes[..sound]);
+            if foreign::begins_like_a_book(&text) {
+                let (line, column) = canonical::line_and_column(&text, sound);
+                Err(Error::damaged(format!(
+                    "line {line}, column {column}: the bytes there are no text (UTF-8)"
+                )))
+            } else {
+                Err(Error::foreign("a file that is no text".to_owned()))
+            }
+        }
+    }
+}
+
+/// Why a book file was not opened. Nothing of it was taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Error {
+    what: What,
+    record: Option<RecordId>,
+}
+
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum What {
+    Empty,
+    Foreign(String),
+    Newer(String),
+    Damaged(String),
+    Altered(String),
+}
+
+impl Error {
+    fn foreign(looks_like: String) -> Self {
+        Self {
+            what: What::Foreign(looks_like),
+            record: None,
+        }
+    }
+
+    fn newer(version: &str) -> Self {
+        Self {
+            what: What::Newer(canonical::short(version).into_owned()),
+            record: None,
+        }
+    }
+
+    fn damaged(where_and_why: String) -> Self {
+        Self {
+            what: What::Damaged(where_and_why),
+            record: None,
+        }
+    }
+
+    fn altered(where_and_why: String, record: Option<RecordId>) -> Self {
+        Self {
+            what: What::Altered(where_and_why),
+            record,
+        }
+    }
+
+    fn fault(text: &str, fault: &Fault) -> Self {
+        let (line, column) = canonical::line_and_column(text, fault.at);
+        Self::damaged(format!("line {line}, column {column}: {}", fault.why))
+    }
+
+    /// Nothing is in the file.
+    pub fn is_empty(&self) -> bool {
+        matches!(self.what, What::Empty)
+    }
+
+    /// It is something else than a book file.
+    pub fn is_foreign(&self) -> bool {
+        matches!(self.what, What::Foreign(_) | What::Empty)
+    }
+
+    /// It is a book file of a version this one cannot read.
+    pub fn is_newer(&self) -> bool {
+        matches!(self.what, What::Newer(_))
+    }
+
+    /// It is a book file that did not arrive whole: cut off, altered, or broken.
+    pub fn is_damaged(&self) -> bool {
+        matches!(self.what, What::Damaged(_) | What::Altered(_))
+    }
+
+    /// Its content was changed after it was written.
+    pub fn is_altered(&self) -> bool {
+        matches!(self.what, What::Altered(_))
+    }
+
+    /// The record of the entry at fault, where one is.
+    pub fn record(&self) -> Option<&RecordId> {
+        self.record.as_ref()
+    }
+}
+
+impl fmt::Display for Error {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match &self.what {
+            What::Empty => f.write_str(
+                "the file is empty; it may not have been copied to the end: copy it again",
+            ),
+            What::Foreign(kind) => write!(
+                f,
+                "this is not a book file but {kind}; open a file that Camp's back-up wrote"
+            ),
+            What::Newer(version) => write!(
+                f,
+                "the book file has version `{version}`, this app reads up to {VERSION}; update the app and open it again"
+            ),
+            What::Damaged(why) => write!(
+                f,
+                "the book file is damaged at {why}; copy it again from where it was written, or open an earlier back-up"
+            ),
+            What::Altered(why) => write!(
+                f,
+                "the book file was changed after it was written: {why}; copy it again from where it was written, or open an earlier back-up"
+            ),
+        }
+    }
+}
+
+impl std::error::Error for Error {}

@@ -1,0 +1,507 @@
+//! The book as it is read: stations in order with their readings, kept up to date record by record.
+
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+use super::entry::{Entry, RecordId};
+use super::ledger::{Ledger, Mark};
+use super::record::{Body, Book, Reading, SetUp, Station};
+
+/// One line of the book: a record as it is shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Line {
+    /// Its number, then its place in the sequence of the device that began it: the order of the lines.
+    order: (u32, u64, RecordId),
+    entry: Entry,
+    kind: Kind,
+    struck_out: bool,
+    contested: bool,
+}
+
+/// Where a line belongs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Kind {
+    Station,
+    /// With the station it names.
+    Reading(RecordId),
+    SetUp,
+    Book,
+    Unknown,
+}
+
+impl Line {
+    /// The record.
+    pub fn record(&self) -> &RecordId {
+        &self.order.2
+    }
+
+    /// Its number: the station's in the book, the reading's at its station; 0 for what has none.
+    pub fn number(&self) -> u32 {
+        self.order.0
+    }
+
+    /// The entry whose content is shown; of a struck-out record the last legible one.
+    pub fn entry(&self) -> &Entry {
+        &self.entry
+    }
+
+    /// The content as a reading.
+    pub fn reading(&self) -> Option<&Reading> {
+        match self.entry.body() {
+            Some(Body::Reading(reading)) => Some(reading),
+            _ => None,
+        }
+    }
+
+    /// The content as a station.
+    pub fn station(&self) -> Option<&Station> {
+        match self.entry.body() {
+            Some(Body::Station(station)) => Some(station),
+            _ => None,
+        }
+    }
+
+    /// The content as a set-up.
+    pub fn set_up(&self) -> Option<&SetUp> {
+        match self.entry.body() {
+            Some(Body::SetUp(set_up)) => Some(set_up),
+            _ => None,
+        }
+    }
+
+    /// Withdrawn, still legible.
+    pub fn is_struck_out(&self) -> bool {
+        self.struck_out
+    }
+
+    /// Two people changed the same field of it.
+    pub fn is_contested(&self) -> bool {
+        self.contested
+    }
+}
+
+/// A station and its readings.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct StationPage {
+    line: Line,
+    readings: Vec<Line>,
+    before: usize,
+}
+
+impl StationPage {
+    /// The station's own line.
+    pub fn line(&self) -> &Line {
+        &self.line
+    }
+
+    /// Its readings in order, struck-out ones among them.
+    pub fn readings(&self) -> &[Line] {
+        &self.readings
+    }
+
+    /// How many readings stand on the pages before: the place of its first in the whole book.
+    pub fn before(&self) -> usize {
+        self.before
+    }
+}
+
+/// One day of the book, by the date that the stations' own clocks wrote.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Day {
+    /// `2026-06-14`; empty for stations without a legible date.
+    pub date: String,
+    /// Places in [`Pages::stations`].
+    pub stations: Vec<usize>,
+    /// Readings at those stations, without struck-out ones.
+    pub readings: usize,
+}
+
+/// What is new since a mark.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Since {
+    /// Entries.
+    pub entries: usize,
+    /// Stations that have any of them, at the station itself or at its readings.
+    pub stations: usize,
+    /// Readings that have any of them.
+    pub readings: usize,
+}
+
+/// The readable book.
+#[derive(Clone, Debug, Default)]
+pub struct Pages {
+    stations: Vec<StationPage>,
+    /// Readings whose station is not in the book, by the station they name.
+    strays: BTreeMap<RecordId, Vec<Line>>,
+    set_ups: Vec<Line>,
+    books: Vec<Line>,
+    unknown: Vec<Line>,
+    places: HashMap<RecordId, Shelf>,
+    contested: BTreeSet<RecordId>,
+    readings: usize,
+    struck_out: usize,
+}
+
+/// Where a record's line stands.
+#[derive(Clone, Debug)]
+enum Shelf {
+    Station((u32, u64, RecordId)),
+    Reading {
+        station: RecordId,
+        order: (u32, u64, RecordId),
+    },
+    SetUp,
+    Book,
+    Unknown,
+}
+
+impl Pages {
+    /// Reads the whole ledger at once.
+    pub fn of(ledger: &Ledger) -> Self {
+        let mut pages = Self::default();
+        let mut readings: HashMap<RecordId, Vec<Line>> = HashMap::new();
+        for record in ledger.records() {
+            let Some(line) = line_of(ledger, record) else {
+                continue;
+            };
+            pages.note(&line);
+            match &line.kind {
+                Kind::Reading(station) => {
+                    pages.shelve_reading(&line, station.clone());
+                    readings.entry(station.clone()).or_default().push(line);
+                }
+                Kind::Station => {
+                    pages
+                        .places
+                        .insert(record.clone(), Shelf::Station(line.order.clone()));
+                    pages.stations.push(StationPage {
+                        line,
+                        readings: Vec::new(),
+                        before: 0,
+                    });
+                }
+                _ => pages.put(line),
+            }
+        }
+        pages
+            .stations
+            .sort_unstable_by(|a, b| a.line.order.cmp(&b.line.order));
+        for page in &mut pages.stations {
+            page.readings = readings.remove(page.line.record()).unwrap_or_default();
+            page.readings.sort_unstable_by(|a, b| a.order.cmp(&b.order));
+        }
+        for (station, mut lines) in readings {
+            lines.sort_unstable_by(|a, b| a.order.cmp(&b.order));
+            pages.strays.insert(station, lines);
+        }
+        pages.count();
+        pages
+    }
+
+    /// Brings one record up to date after entries of it went into the ledger.
+    pub fn update(&mut self, ledger: &Ledger, record: &RecordId) {
+        let taken = self.take(record);
+        let line = line_of(ledger, record);
+        if let Some(line) = line {
+            self.note(&line);
+            self.put_with(line, taken);
+        } else if let Some(readings) = taken.filter(|readings| !readings.is_empty()) {
+            self.strays.insert(record.clone(), readings);
+        }
+        self.count();
+    }
+
+    /// Stations by number, struck-out ones among them.
+    pub fn stations(&self) -> &[StationPage] {
+        &self.stations
+    }
+
+    /// The page of a station.
+    pub fn station(&self, record: &str) -> Option<&StationPage> {
+        self.place_of(record).map(|place| &self.stations[place])
+    }
+
+    /// The station's place in [`Pages::stations`].
+    pub fn place_of(&self, record: &str) -> Option<usize> {
+        match self.places.get(record)? {
+            Shelf::Station(order) => self
+                .stations
+                .binary_search_by(|page| page.line.order.cmp(order))
+                .ok(),
+            _ => None,
+        }
+    }
+
+    /// A reading, wherever it stands.
+    pub fn reading(&self, record: &str) -> Option<&Line> {
+        match self.places.get(record)? {
+            Shelf::Reading { station, order } => {
+                let lines = match self.place_of(station.as_str()) {
+                    Some(place) => &self.stations[place].readings,
+                    None => self.strays.get(station)?,
+                };
+                let place = lines.binary_search_by(|line| line.order.cmp(order)).ok()?;
+                lines.get(place)
+            }
+            _ => None,
+        }
+    }
+
+    /// The i-th reading of the whole book, from 0, and the page it stands on.
+    pub fn nth_reading(&self, i: usize) -> Option<(&StationPage, &Line)> {
+        let after = self.stations.partition_point(|page| page.before <= i);
+        // Pages without readings share their `before` with the next one: the last of them holds the reading.
+        let page = self.stations.get(after.checked_sub(1)?)?;
+        page.readings.get(i - page.before).map(|line| (page, line))
+    }
+
+    /// How many readings the stations have, struck-out ones among them: one past the largest place of [`Pages::nth_reading`].
+    pub fn reading_lines(&self) -> usize {
+        self.stations
+            .last()
+            .map_or(0, |page| page.before + page.readings.len())
+    }
+
+    /// How many readings stand, struck-out ones and strays' struck-out ones not counted.
+    pub fn readings(&self) -> usize {
+        self.readings
+    }
+
+    /// How many records are struck out.
+    pub fn struck_out(&self) -> usize {
+        self.struck_out
+    }
+
+    /// Readings whose station is not in the book.
+    pub fn strays(&self) -> impl Iterator<Item = &Line> {
+        self.strays.values().flatten()
+    }
+
+    /// Set-ups in the order they were made.
+    pub fn set_ups(&self) -> &[Line] {
+        &self.set_ups
+    }
+
+    /// The book's own record: the first that was made, where two books were joined.
+    pub fn book(&self) -> Option<(&RecordId, &Book)> {
+        self.books.iter().find_map(|line| match line.entry.body() {
+            Some(Body::Book(book)) if !line.struck_out => Some((line.record(), book)),
+            _ => None,
+        })
+    }
+
+    /// Records of a kind, or with a content, that this version cannot read: kept as they are.
+    pub fn unknown(&self) -> &[Line] {
+        &self.unknown
+    }
+
+    /// Records that a person has to settle, by name.
+    pub fn contested(&self) -> impl ExactSizeIterator<Item = &RecordId> {
+        self.contested.iter()
+    }
+
+    /// The number for the next station: one more than the highest, or 1.
+    pub fn next_station_number(&self) -> u32 {
+        let last = self.stations.last();
+        last.map_or(1, |page| page.line.number().saturating_add(1))
+    }
+
+    /// The number for the next reading at a station: one more than the highest, or 1.
+    pub fn next_reading_number(&self, station: &str) -> u32 {
+        let last = self.station(station).and_then(|page| page.readings.last());
+        last.map_or(1, |line| line.number().saturating_add(1))
+    }
+
+    /// The days of the book in order, each by the date its stations' own clocks wrote; struck-out stations are left out.
+    pub fn days(&self) -> Vec<Day> {
+        let mut days: BTreeMap<&str, Day> = BTreeMap::new();
+        for (place, page) in self.stations.iter().enumerate() {
+            if page.line.struck_out {
+                continue;
+            }
+            let at = page.line.station().map_or("", |station| &station.at);
+            let date = at.get(..10).unwrap_or("");
+            let day = days.entry(date).or_insert_with(|| Day {
+                date: date.to_owned(),
+                stations: Vec::new(),
+                readings: 0,
+            });
+            day.stations.push(place);
+            day.readings += page.readings.iter().filter(|line| !line.struck_out).count();
+        }
+        days.into_values().collect()
+    }
+
+    /// What is new since a mark, such as the one remembered at the last back-up.
+    pub fn since(&self, ledger: &Ledger, mark: &Mark) -> Since {
+        let mut stations: BTreeSet<&str> = BTreeSet::new();
+        let mut readings: BTreeSet<&str> = BTreeSet::new();
+        for entry in ledger.beyond(mark) {
+            let record = entry.record().as_str();
+            match self.places.get(record) {
+                Some(Shelf::Station(_)) => {
+                    stations.insert(record);
+                }
+                Some(Shelf::Reading { station, .. }) => {
+                    stations.insert(station.as_str());
+                    readings.insert(record);
+                }
+                _ => {}
+            }
+        }
+        Since {
+            entries: ledger.len().saturating_sub(mark.entries),
+            stations: stations.len(),
+            readings: readings.len(),
+        }
+    }
+
+    fn note(&mut self, line: &Line) {
+        self.struck_out += usize::from(line.struck_out);
+        if line.contested {
+            self.contested.insert(line.record().clone());
+        }
+        self.readings += usize::from(counts(line));
+    }
+
+    fn shelve_reading(&mut self, line: &Line, station: RecordId) {
+        let shelf = Shelf::Reading {
+            station,
+            order: line.order.clone(),
+        };
+        self.places.insert(line.record().clone(), shelf);
+    }
+
+    fn put(&mut self, line: Line) {
+        self.put_with(line, None);
+    }
+
+    /// Puts a line on its shelf; a station gets the readings it had, or those that waited for it.
+    fn put_with(&mut self, line: Line, readings: Option<Vec<Line>>) {
+        let record = line.record().clone();
+        match line.kind.clone() {
+            Kind::Station => {
+                let readings = readings
+                    .or_else(|| self.strays.remove(&record))
+                    .unwrap_or_default();
+                self.places
+                    .insert(record, Shelf::Station(line.order.clone()));
+                let place = self
+                    .stations
+                    .partition_point(|page| page.line.order < line.order);
+                let page = StationPage {
+                    line,
+                    readings,
+                    before: 0,
+                };
+                self.stations.insert(place, page);
+                return;
+            }
+            Kind::Reading(station) => {
+                self.shelve_reading(&line, station.clone());
+                let lines = match self.place_of(station.as_str()) {
+                    Some(place) => &mut self.stations[place].readings,
+                    None => self.strays.entry(station).or_default(),
+                };
+                insert_in_order(lines, line);
+            }
+            Kind::SetUp => {
+                self.places.insert(record.clone(), Shelf::SetUp);
+                insert_in_order(&mut self.set_ups, line);
+            }
+            Kind::Book => {
+                self.places.insert(record.clone(), Shelf::Book);
+                insert_in_order(&mut self.books, line);
+            }
+            Kind::Unknown => {
+                self.places.insert(record.clone(), Shelf::Unknown);
+                insert_in_order(&mut self.unknown, line);
+            }
+        }
+        if let Some(readings) = readings.filter(|readings| !readings.is_empty()) {
+            self.strays.insert(record, readings);
+        }
+    }
+
+    /// Takes a record's line off its shelf; of a station, returns the readings it had.
+    fn take(&mut self, record: &RecordId) -> Option<Vec<Line>> {
+        self.contested.remove(record);
+        let taken = match self.places.remove(record)? {
+            Shelf::Station(order) => {
+                let place = self
+                    .stations
+                    .binary_search_by(|page| page.line.order.cmp(&order))
+                    .ok()?;
+                let page = self.stations.remove(place);
+                self.struck_out -= usize::from(page.line.struck_out);
+                return Some(page.readings);
+            }
+            Shelf::Reading { station, order } => {
+                let lines = match self.place_of(station.as_str()) {
+                    Some(place) => &mut self.stations[place].readings,
+                    None => self.strays.get_mut(&station)?,
+                };
+                let place = lines.binary_search_by(|line| line.order.cmp(&order)).ok()?;
+                let line = lines.remove(place);
+                if self.strays.get(&station).is_some_and(Vec::is_empty) {
+                    self.strays.remove(&station);
+                }
+                line
+            }
+            Shelf::SetUp => take_from(&mut self.set_ups, record)?,
+            Shelf::Book => take_from(&mut self.books, record)?,
+            Shelf::Unknown => take_from(&mut self.unknown, record)?,
+        };
+        self.struck_out -= usize::from(taken.struck_out);
+        self.readings -= usize::from(counts(&taken));
+        None
+    }
+
+    fn count(&mut self) {
+        let mut before = 0;
+        for page in &mut self.stations {
+            page.before = before;
+            before += page.readings.len();
+        }
+    }
+}
+
+fn counts(line: &Line) -> bool {
+    !line.struck_out && matches!(line.kind, Kind::Reading(_))
+}
+
+fn take_from(lines: &mut Vec<Line>, record: &RecordId) -> Option<Line> {
+    let place = lines.iter().position(|line| line.record() == record)?;
+    Some(lines.remove(place))
+}
+
+fn insert_in_order(lines: &mut Vec<Line>, line: Line) {
+    let place = lines.partition_point(|other| other.order < line.order);
+    lines.insert(place, line);
+}
+
+/// A record's line; `None` for an absent one, and for one that is struck out and was never legible here.
+fn line_of(ledger: &Ledger, record: &RecordId) -> Option<Line> {
+    let state = ledger.state(record.as_str());
+    let entry = state.shown()?.clone();
+    let (number, kind) = entry.glance(|body| match body {
+        Some(Body::Station(station)) => (station.number, Kind::Station),
+        Some(Body::Reading(reading)) => {
+            let station = RecordId::from(reading.station.as_str());
+            (reading.number, Kind::Reading(station))
+        }
+        Some(Body::SetUp(_)) => (0, Kind::SetUp),
+        Some(Body::Book(_)) => (0, Kind::Book),
+        Some(Body::Unknown(_)) | None => (0, Kind::Unknown),
+    });
+    Some(Line {
+        order: (
+            number,
+            ledger.first_counter(record.as_str()),
+            record.clone(),
+        ),
+        entry,
+        kind,
+        struck_out: state.is_struck_out(),
+        contested: state.is_contested(),
+    })
+}
