@@ -52,6 +52,10 @@ pub enum DoubtKind {
     Scatter,
     /// A line does not lie in the plane it was read on.
     OffPlane,
+    /// The dip direction read is not at a right angle to the strike read.
+    NotSquare,
+    /// The rake read is not the one that trend and plunge give in this plane.
+    RakeDisagrees,
 }
 
 /// How loudly a doubt speaks.
@@ -69,7 +73,7 @@ pub enum Severity {
 pub struct Choice {
     /// What the person reads on the choice.
     pub words: String,
-    /// The dials it sets, as they would have been typed; empty keeps everything as read.
+    /// The dials it sets, as they would have been typed, an empty text for one left unread; no dials: everything stays as read.
     pub sets: Vec<(Dial, String)>,
 }
 

@@ -2,6 +2,56 @@
 //!
 //! Frame: north, east, down. Angles are radians inside and degrees at every edge; names say which.
 
+pub mod angle;
+
+pub use angle::{
+    Angle, Azimuth, Bearing, Bound, Convergence, Declination, Dip, Error, Grid, Magnetic, Plunge,
+    Rake, True, Turn,
+};
+
+mod line;
+
+pub use line::Line;
+
+mod plane;
+
+pub use plane::Plane;
+
+mod polarity;
+
+pub use polarity::Polarity;
+
+mod wind;
+
+pub use wind::{Side, Wind, Winds, sides, wind};
+
+pub mod notation;
+
+pub use notation::{
+    Convention, PlaneStyle, Read, whole_line, whole_plane, write_azimuth, write_inclination,
+    write_line, write_plane, write_plane_read,
+};
+
 mod doubt;
 
 pub use doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
+
+mod noise;
+
+pub use noise::Noise;
+
+pub mod pair;
+
+pub use pair::{Pair, Toward};
+
+mod slip;
+
+pub use slip::beyond;
+
+mod dials;
+
+pub use dials::{Dials, Reduced, SET_UP_LIMIT, reduce, reduce_with};
+
+mod mean;
+
+pub use mean::{Mean, Offset, SCATTER_LIMIT, line_mean, plane_mean};

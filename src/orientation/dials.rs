@@ -1,0 +1,386 @@
+//! From the dials of one shot, as typed, to a plane, a line, an angle, and what does not agree: at every key.
+
+use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, wrap_deg};
+use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
+use super::line::Line;
+use super::noise::Noise;
+use super::notation::{Typed, typed, write_azimuth, write_inclination};
+use super::pair::{Pair, Toward, horizontal, settle, vertical};
+use super::plane::Plane;
+use super::slip::{beyond, turn_side};
+use super::wind::{Winds, wind};
+
+/// The dials of one shot, exactly as typed; a dial with fewer digits than it has cells is still being typed and left out.
+///
+/// Azimuths, rake and angle have three cells, dip and plunge two; decimals and ½ may follow.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Dials<'a> {
+    /// The strike end read.
+    pub strike: Option<&'a str>,
+    /// The dip.
+    pub dip: Option<&'a str>,
+    /// The side it dips to: compass letters, or an azimuth.
+    pub side: Option<&'a str>,
+    /// The dip direction.
+    pub toward: Option<&'a str>,
+    /// The trend of the line.
+    pub trend: Option<&'a str>,
+    /// The plunge of the line.
+    pub plunge: Option<&'a str>,
+    /// The line points up along its trend.
+    pub up: bool,
+    /// The rake, from the right-hand strike end.
+    pub rake: Option<&'a str>,
+    /// The angle between two planes.
+    pub angle: Option<&'a str>,
+    /// The right-hand rule holds by itself: no side is asked.
+    pub right_hand: bool,
+}
+
+/// What the dials of one shot come to.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Reduced {
+    /// The plane, once it is known.
+    pub plane: Option<Plane>,
+    /// Both planes while the side is unknown: the westerly first (as [`super::sides`]), or, when the side lies along the
+    /// strike, in the order of that doubt's first two choices.
+    pub candidates: Vec<Plane>,
+    /// The line: from trend and plunge, else from the plane and the rake, else from the plane and the trend.
+    pub line: Option<Line>,
+    /// The rake as read, else the one the line has in the plane, degrees.
+    pub rake_deg: Option<f64>,
+    /// The angle between two planes as read, degrees.
+    pub angle_deg: Option<f64>,
+    /// What does not agree, or is worth saying, in the order of the dials.
+    pub doubts: Vec<Doubt>,
+}
+
+/// How many standard deviations a line may be off its plane, or a rake off its line: an assumption, about one false alarm in
+/// 370 readings.
+pub const SET_UP_LIMIT: f64 = 3.0;
+
+/// Reduces the dials of one shot with the default noise.
+#[must_use]
+pub fn reduce(dials: &Dials<'_>) -> Reduced {
+    reduce_with(dials, &Noise::default())
+}
+
+/// Reduces the dials of one shot, and checks them against each other with the noise of their set-up.
+///
+/// # Degenerate input
+/// Absent, partial or unreadable dials leave out what needs them. A strike, trend or dip direction over 360 is drawn less
+/// whole turns, a dip or plunge over 90 makes no plane or line; each raises a doubt.
+#[must_use]
+pub fn reduce_with(dials: &Dials<'_>, noise: &Noise) -> Reduced {
+    let mut out = Reduced::default();
+    let doubts = &mut out.doubts;
+    let strike = azimuth(dials, Dial::Strike, dials.strike, doubts);
+    let dip =
+        number(dials, Dial::Dip, dials.dip, 2, doubts).and_then(|deg| Dip::from_deg(deg).ok());
+    let toward = azimuth(dials, Dial::Toward, dials.toward, doubts);
+    let side = side(dials.side, doubts);
+    let trend = azimuth(dials, Dial::Trend, dials.trend, doubts);
+    let plunge = number(dials, Dial::Plunge, dials.plunge, 2, doubts)
+        .map(|deg| if dials.up { -deg.abs() } else { deg })
+        .and_then(|deg| Plunge::from_deg(deg).ok());
+    let rake = number(dials, Dial::Rake, dials.rake, 3, doubts);
+    out.angle_deg = number(dials, Dial::Angle, dials.angle, 3, doubts)
+        .and_then(|deg| Angle::from_deg(deg).ok())
+        .map(Angle::deg);
+
+    let read_line = trend.zip(plunge).map(|(t, p)| Line::new(t, p));
+    let pair = plane(dials, strike, dip, toward, side, noise);
+    out.plane = pair.plane;
+    out.candidates = pair.candidates;
+    out.doubts.extend(pair.doubts);
+    if out.plane.is_none()
+        && dips_unread(dials)
+        && let (Some(strike), Some(line)) = (strike, read_line)
+    {
+        out.plane = Plane::from_apparent_dip(strike, &line);
+    }
+
+    // As an axis, a rake past 180 is the same line as that rake less 180.
+    let in_range = rake.and_then(|deg| {
+        let less = if deg > 180.0 { deg - 180.0 } else { deg };
+        Rake::from_deg(less).ok()
+    });
+    out.rake_deg = rake;
+    out.line = read_line;
+    let Some(plane) = out.plane else {
+        return note_vertical_line(out);
+    };
+    match (out.line, in_range, trend) {
+        (Some(line), rake, _) => {
+            let off = off_plane(dials, &plane, &line, noise);
+            if off.is_none()
+                && let Some(read) = rake
+                && let Some(doubt) = rake_disagrees(&plane, &line, read, noise)
+            {
+                out.doubts.push(doubt);
+            }
+            out.doubts.extend(off);
+        }
+        (None, Some(rake), _) => out.line = Some(plane.line_at(rake)),
+        (None, None, Some(trend)) => {
+            out.line = Some(Line::new(trend, plane.apparent_dip(trend)));
+        }
+        (None, None, None) => {}
+    }
+    if out.rake_deg.is_none()
+        && let Some(line) = &out.line
+    {
+        out.rake_deg = plane.rake_of(line).map(Rake::deg);
+    }
+    note_vertical_line(out)
+}
+
+/// A complete number of a dial, in range or not; a doubt where it is out of range or not a number.
+fn number(
+    dials: &Dials<'_>,
+    dial: Dial,
+    text: Option<&str>,
+    cells: usize,
+    doubts: &mut Vec<Doubt>,
+) -> Option<f64> {
+    let text = text?.trim();
+    if text.is_empty() {
+        return None;
+    }
+    let Some(Typed { deg, digits }) = typed(text) else {
+        doubts.push(unreadable(dial, text));
+        return None;
+    };
+    if digits < cells && deg >= 0.0 {
+        return None;
+    }
+    doubts.extend(beyond(dial, deg, dials));
+    Some(deg)
+}
+
+/// A complete azimuth, whole turns taken off.
+fn azimuth(
+    dials: &Dials<'_>,
+    dial: Dial,
+    text: Option<&str>,
+    doubts: &mut Vec<Doubt>,
+) -> Option<Azimuth> {
+    number(dials, dial, text, 3, doubts).and_then(|deg| Azimuth::wrapped_deg(deg).ok())
+}
+
+fn side(text: Option<&str>, doubts: &mut Vec<Doubt>) -> Option<Toward> {
+    let text = text?.trim();
+    if text.is_empty() {
+        return None;
+    }
+    let side = Toward::read(text);
+    if side.is_none() {
+        doubts.push(unreadable(Dial::Side, text));
+    }
+    side
+}
+
+fn unreadable(dial: Dial, text: &str) -> Doubt {
+    let wanted = match dial {
+        Dial::Side => "compass letters, as SE",
+        Dial::Dip | Dial::Plunge | Dial::Vertical => "a number of degrees, as 30",
+        _ => "a number of degrees, as 045",
+    };
+    Doubt {
+        kind: DoubtKind::Unreadable,
+        severity: Severity::Doubt,
+        dial: Some(dial),
+        message: format!("`{text}` is not {wanted}"),
+        choices: Vec::new(),
+    }
+}
+
+/// Whether no dip was typed at all, so that a line may stand in for it.
+fn dips_unread(dials: &Dials<'_>) -> bool {
+    dials.dip.is_none_or(|text| text.trim().is_empty())
+}
+
+fn plane(
+    dials: &Dials<'_>,
+    strike: Option<Azimuth>,
+    dip: Option<Dip>,
+    toward: Option<Azimuth>,
+    side: Option<Toward>,
+    noise: &Noise,
+) -> Pair {
+    let Some(dip) = dip else {
+        return Pair::default();
+    };
+    match (strike, toward.map(Toward::Azimuth).or(side)) {
+        (Some(strike), None) if dials.right_hand => {
+            let note = match dip.deg() {
+                0.0 => vec![horizontal(strike)],
+                90.0 => vec![vertical(strike, None)],
+                _ => Vec::new(),
+            };
+            Pair {
+                plane: Some(Plane::new(strike, dip)),
+                candidates: Vec::new(),
+                doubts: note,
+            }
+        }
+        (Some(strike), side) => settle(strike, dip, side, noise),
+        (None, Some(Toward::Azimuth(toward))) => {
+            let plane = Plane::from_dip_direction(toward, dip);
+            let note = match dip.deg() {
+                0.0 => vec![horizontal(plane.strike())],
+                90.0 => vec![vertical(plane.strike(), None)],
+                _ => Vec::new(),
+            };
+            Pair {
+                plane: Some(plane),
+                candidates: Vec::new(),
+                doubts: note,
+            }
+        }
+        (None, _) => Pair::default(),
+    }
+}
+
+fn note_vertical_line(mut out: Reduced) -> Reduced {
+    if let Some(line) = &out.line
+        && line.plunge().deg().abs() == 90.0
+    {
+        out.doubts.push(Doubt {
+            kind: DoubtKind::VerticalLine,
+            severity: Severity::Note,
+            dial: Some(Dial::Trend),
+            message: format!(
+                "a vertical line has no trend; {} is kept, without meaning",
+                write_azimuth(line.trend())
+            ),
+            choices: Vec::new(),
+        });
+    }
+    out
+}
+
+fn off_plane(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Option<Doubt> {
+    let off_deg = plane.angle_to_line(line).deg();
+    let sd_deg = noise.off_plane_sd_deg(plane, line);
+    if off_deg <= SET_UP_LIMIT * sd_deg {
+        return None;
+    }
+    let steeper = line.plunge().deg().abs() > plane.dip().deg();
+    let (plunge, dip) = (line.plunge().deg().abs(), plane.dip().deg());
+    let finding = if steeper {
+        format!(
+            "a line in a plane dipping {} cannot plunge {}",
+            write_inclination(dip),
+            write_inclination(plunge)
+        )
+    } else {
+        format!(
+            "the line {}→{} does not lie in the plane it was read on",
+            write_inclination(line.plunge().deg()),
+            write_azimuth(line.trend())
+        )
+    };
+    Some(Doubt {
+        kind: DoubtKind::OffPlane,
+        severity: Severity::Doubt,
+        dial: Some(if steeper { Dial::Plunge } else { Dial::Trend }),
+        message: format!(
+            "{finding}: {off_deg:.1}° off, and {SET_UP_LIMIT:.0} × {sd_deg:.1}° is allowed"
+        ),
+        choices: mends(dials, plane, line, noise),
+    })
+}
+
+/// The single slips that would bring the line back into its plane, best first.
+fn mends(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Vec<Choice> {
+    let other_end = Line::new(line.trend().opposite(), line.plunge());
+    let (plunge_deg, dip_deg) = (line.plunge().deg(), plane.dip().deg());
+    let complement_deg = if plunge_deg < 0.0 {
+        -90.0 - plunge_deg
+    } else {
+        90.0 - plunge_deg
+    };
+    let trend = write_azimuth(other_end.trend());
+    let mut tried = vec![(
+        *plane,
+        other_end,
+        format!("trend {trend}, the other end"),
+        vec![(Dial::Trend, trend.clone())],
+    )];
+    let other_side = plane.other_side();
+    let sets = turn_side(dials);
+    if !sets.is_empty() {
+        let toward = wind(other_side.dip_direction().deg(), Winds::Eight);
+        tried.push((other_side, *line, format!("the plane dips {toward}"), sets));
+    }
+    if let Ok(plunge) = Plunge::from_deg(complement_deg) {
+        let text = write_inclination(plunge.deg().abs());
+        tried.push((
+            *plane,
+            Line::new(line.trend(), plunge),
+            format!("plunge {text}, read from the vertical"),
+            vec![(Dial::Plunge, text)],
+        ));
+    }
+    let dip = plane.dip().complement();
+    let text = write_inclination(tidy_complement(dip_deg));
+    tried.push((
+        Plane::new(plane.strike(), dip),
+        *line,
+        format!("dip {text}, read from the vertical"),
+        vec![(Dial::Dip, text)],
+    ));
+    let mut fitting: Vec<(f64, Choice)> = tried
+        .into_iter()
+        .filter_map(|(plane, line, words, sets)| {
+            let off = plane.angle_to_line(&line).deg() / noise.off_plane_sd_deg(&plane, &line);
+            (off <= SET_UP_LIMIT).then_some((off, Choice { words, sets }))
+        })
+        .collect();
+    fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
+    fitting.into_iter().map(|(_, choice)| choice).collect()
+}
+
+fn tidy_complement(dip_deg: f64) -> f64 {
+    ((90.0 - dip_deg) * 1e10).round() / 1e10
+}
+
+fn rake_disagrees(plane: &Plane, line: &Line, read: Rake, noise: &Noise) -> Option<Doubt> {
+    let expected = plane.rake_of(line)?;
+    let limit_deg = SET_UP_LIMIT * noise.rake_difference_sd_deg(plane, line);
+    // As an axis, rake 000 is rake 180.
+    let apart_deg = |rake_deg: f64| {
+        let apart = wrap_deg(rake_deg - expected.deg()) % 180.0;
+        apart.min(180.0 - apart)
+    };
+    let off_deg = apart_deg(read.deg());
+    if off_deg <= limit_deg {
+        return None;
+    }
+    let mut choices = Vec::new();
+    let turned_deg = 180.0 - read.deg();
+    if apart_deg(turned_deg) <= limit_deg && Bound::RAKE.holds(turned_deg) {
+        let turned = Rake::from_deg(turned_deg).map_or_else(|_| String::new(), rake_text);
+        choices.push(Choice {
+            words: format!("rake {turned}, counted from the other end"),
+            sets: vec![(Dial::Rake, turned)],
+        });
+    }
+    Some(Doubt {
+        kind: DoubtKind::RakeDisagrees,
+        severity: Severity::Doubt,
+        dial: Some(Dial::Rake),
+        message: format!(
+            "rake {} from {}, but trend and plunge give {:.0}: {off_deg:.1}° apart, and {limit_deg:.1}° is allowed",
+            rake_text(read),
+            write_azimuth(plane.strike()),
+            expected.deg()
+        ),
+        choices,
+    })
+}
+
+fn rake_text(rake: Rake) -> String {
+    super::angle::padded(rake.deg(), 3)
+}

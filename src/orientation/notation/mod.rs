@@ -1,0 +1,16 @@
+//! Written notation: `045/30`, `045/30SE`, `N45E/30SE`, `30→135`, `12→240`, `12 S60W`.
+
+mod write;
+
+pub use write::{
+    PlaneStyle, whole_line, whole_plane, write_azimuth, write_inclination, write_line, write_plane,
+    write_plane_read,
+};
+
+mod read;
+
+pub use read::{Convention, Read, read};
+
+mod number;
+
+pub(crate) use number::{Typed, typed};
