@@ -16,18 +16,21 @@ mod error;
 
 mod badge;
 
+mod event;
+
 #[cfg(target_arch = "wasm32")]
 mod browser;
 
 pub use badge::{Keeping, LedgerLine, Words, badge};
 pub use batch::{Batch, Row};
 pub use error::StoreError;
+pub use event::StoreEvent;
 pub use memory::{Memory, MemoryTransaction};
 pub use plan::{DRAFTS, ENTRIES, PHOTOS, STATE, STEPS, Step, VERSION, steps_between, stores_at};
 pub use write::{Next, Transaction, after_failure, issue, without_kept};
 
 #[cfg(target_arch = "wasm32")]
-pub use browser::{Persisted, Store, StoreEvent};
+pub use browser::{Persisted, Store};
 
 /// The database of the person's own book.
 pub const OWN_BOOK: &str = "hingeline";

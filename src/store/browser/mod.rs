@@ -13,25 +13,11 @@ use web_sys::{BroadcastChannel, IdbKeyRange, IdbObjectStore, IdbRequest, Message
 
 use super::batch::Batch;
 use super::error::StoreError;
+use super::event::StoreEvent;
 use super::memory::Memory;
 use super::plan::{DRAFTS, ENTRIES, STATE};
 use super::write::{Next, after_failure, without_kept};
 use connection::{Connection, End};
-
-/// What happens to a store without its page having asked.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum StoreEvent {
-    /// Another tab holds the database back; the opening goes on by itself once it no longer does.
-    Blocked,
-    /// A newer version of the app has taken the database: this page keeps nothing more.
-    Superseded,
-    /// Another tab has deleted the book: this page keeps nothing more.
-    Removed,
-    /// The browser had closed the database and it was opened again.
-    Reopened,
-    /// Another tab has kept these entries.
-    Elsewhere(Vec<String>),
-}
 
 /// Whether the browser has promised not to evict the book by itself.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
