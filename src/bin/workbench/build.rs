@@ -45,10 +45,12 @@ pub(super) fn build(dist: &Path, debug: bool) -> Result<(), String> {
 
 /// Builds the release app, serves it until interrupted, and opens a browser window if there is a screen for one.
 pub(super) fn serve(port: u16, open: bool) -> Result<(), String> {
+    // Before the long part: a port in use is known at once.
+    let server = host::listen(port)?;
     let dist = root()?.join("dist");
     build(&dist, false)?;
     eprintln!("serving on this machine; Ctrl+C stops it");
-    host::host(&dist, port, |address| {
+    host::serve(server, &dist, |address| {
         if open {
             show(address);
         }

@@ -13,8 +13,14 @@ use tiny_http::{Header, Method, Request, Response, Server, StatusCode};
 /// How many requests are answered at the same time: a browser opens six connections to one address.
 const HANDS: usize = 8;
 
+/// Takes a port of this machine; 0 takes any free one.
+pub(super) fn listen(port: u16) -> Result<Server, String> {
+    Server::http(("127.0.0.1", port))
+        .map_err(|e| format!("cannot listen on port {port}: {e}; --port 0 takes any free one"))
+}
+
 /// Serves the folder until the process ends; prints the address as its first line, then hands it to `ready`.
-pub(super) fn host(dir: &Path, port: u16, ready: impl FnOnce(&str)) -> Result<(), String> {
+pub(super) fn serve(server: Server, dir: &Path, ready: impl FnOnce(&str)) -> Result<(), String> {
     let dir =
         fs::canonicalize(dir).map_err(|e| format!("cannot serve `{}`: {e}", dir.display()))?;
     if !dir.is_dir() {
@@ -23,13 +29,7 @@ pub(super) fn host(dir: &Path, port: u16, ready: impl FnOnce(&str)) -> Result<()
             dir.display()
         ));
     }
-    let server = Server::http(("127.0.0.1", port))
-        .map_err(|e| format!("cannot listen on port {port}: {e}; --port 0 takes any free one"))?;
-    let port = server
-        .server_addr()
-        .to_ip()
-        .map_or(port, |address| address.port());
-    let address = format!("http://127.0.0.1:{port}/");
+    let address = format!("http://{}/", server.server_addr());
     println!("{address}");
     std::io::stdout()
         .flush()

@@ -108,7 +108,9 @@ pub(crate) fn main() -> ExitCode {
         Task::Verify => return verify::verify(),
         Task::Weigh { dist, sizes_only } => weigh::weigh(dist, sizes_only),
         Task::Build { dist, debug } => build::build(&dist, debug),
-        Task::Host { dir, port } => host::host(&dir, port, |_| ()),
+        Task::Host { dir, port } => {
+            host::listen(port).and_then(|server| host::serve(server, &dir, |_| ()))
+        }
         Task::Precache { dir } => precache::precache(dir),
         Task::Tools => tools::install(),
     };

@@ -175,7 +175,8 @@ fn ensure(tool: &Tool) -> Result<PathBuf, String> {
 }
 
 fn by_cargo(tool: &Tool, into: &Path) -> Result<(), String> {
-    let work = env::temp_dir().join(format!("hingeline-{}-{}", tool.name, std::process::id()));
+    // Kept when interrupted, so that the next try goes on where this one stopped.
+    let work = folder()?.join(format!(".{}-{}.build", tool.name, tool.version));
     let mut command = Command::new("cargo");
     command
         .args([
@@ -196,9 +197,9 @@ fn by_cargo(tool: &Tool, into: &Path) -> Result<(), String> {
         .env("CARGO_PROFILE_RELEASE_OPT_LEVEL", "1")
         .env_remove("CARGO_BUILD_TARGET")
         .env_remove("RUSTFLAGS");
-    let done = run(&mut command);
+    run(&mut command)?;
     let _ = fs::remove_dir_all(&work);
-    done
+    Ok(())
 }
 
 fn by_npm(tool: &Tool, into: &Path) -> Result<(), String> {

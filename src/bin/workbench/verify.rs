@@ -114,7 +114,12 @@ fn steps(run: &mut Run) -> Result<(), String> {
         run.step("browser tests", |tally| {
             let mut tests = browser_tests(&root, &dist, &browser, &axe);
             tests.args(["--", "--skip", MEASURING]);
-            counted(&mut tests, tally)
+            let before = tally.passed;
+            let done = counted(&mut tests, tally)?;
+            if tally.passed == before {
+                return Err("not one browser test was there to run".to_owned());
+            }
+            Ok(done)
         })?;
     }
     Ok(())
