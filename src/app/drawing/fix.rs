@@ -43,3 +43,40 @@ pub fn fix(accuracy_m: Option<f64>) -> String {
     );
     pen.end()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The radii of the circle in the class.
+    fn radius(svg: &str, class: &str) -> Option<f64> {
+        let document = roxmltree::Document::parse(svg).unwrap();
+        let ring = document
+            .descendants()
+            .find(|node| node.attribute("class") == Some(class))?;
+        ring.attribute("r")?.parse().ok()
+    }
+
+    #[test]
+    fn both_rings_are_to_one_scale_and_fit() {
+        for accuracy_m in [0.5, 4.0, 10.0, 25.0, 4_000.0] {
+            let svg = fix(Some(accuracy_m));
+            let own = radius(&svg, "ln-ink fl-d2").expect("the ring of the accuracy");
+            let ten = radius(&svg, "ln-rule").expect("the ring at 10 m");
+            assert!(
+                (own / ten - accuracy_m / 10.0).abs() < 0.05 * accuracy_m / 10.0,
+                "{accuracy_m}: {own} {ten}"
+            );
+            assert!(own.max(ten) <= 62.0);
+        }
+    }
+
+    #[test]
+    fn no_accuracy_is_a_question() {
+        for accuracy_m in [None, Some(0.0), Some(-3.0), Some(f64::NAN)] {
+            let svg = fix(accuracy_m);
+            assert_eq!(radius(&svg, "ln-ink fl-d2"), None);
+            assert!(svg.contains(">?</text>"));
+        }
+    }
+}

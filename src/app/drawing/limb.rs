@@ -122,7 +122,10 @@ pub fn limb(limb: &Limb) -> String {
         let low = along(limb, low_deg.clamp(0.0, full_deg));
         let high = along(limb, high_deg.clamp(0.0, full_deg));
         let wide = (high - low).max(10.0);
-        let left = ((low + high - wide) / 2.0).round();
+        let left = ((low + high - wide) / 2.0)
+            .min(width - wide)
+            .max(0.0)
+            .round();
         pen.put(
             "<rect class=\"ln-ink fl-here\" stroke-width=\"2\" x=\"~\" y=\"9\" width=\"~\" height=\"10\"/>",
             &[left + 1.0, (wide - 2.0).round()],
@@ -183,4 +186,160 @@ fn ticks(pen: &mut Pen, limb: &Limb) {
         angle_deg += long_deg;
     }
     pen.raw("\"/>");
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn empty(scale: Scale) -> Limb<'static> {
+        Limb {
+            scale,
+            width_px: 290.0,
+            phone: false,
+            state: LineState::Draft,
+            pointer_deg: None,
+            possible_deg: None,
+            shots_deg: &[],
+        }
+    }
+
+    /// Where the tip of the pointer is drawn.
+    fn tip(limb_: &Limb) -> Option<f64> {
+        let svg = limb(limb_);
+        let (before, _) = svg.split_once(" 0h16l-8 12z")?;
+        let (_, x) = before.rsplit_once('M')?;
+        Some(x.parse::<f64>().unwrap() + 8.0)
+    }
+
+    #[test]
+    fn the_pointer_goes_with_the_angle() {
+        for (scale, full_deg) in [
+            (Scale::Azimuth, 360.0),
+            (Scale::Inclination, 90.0),
+            (Scale::Rake, 180.0),
+        ] {
+            for hundredth in 0..100 {
+                let share = f64::from(hundredth) / 100.0;
+                let x = tip(&Limb {
+                    pointer_deg: Some(share * full_deg),
+                    ..empty(scale)
+                })
+                .expect("within the limb");
+                // Within the hundredth of a pixel that is written: the ends are 1 px inside.
+                assert!(
+                    (x - (1.0 + share * 288.0)).abs() <= 0.005 + 1e-9,
+                    "{scale:?} {share}: {x}"
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn an_azimuth_of_360_is_drawn_as_000_and_361_as_001() {
+        let at = |angle_deg| {
+            tip(&Limb {
+                pointer_deg: Some(angle_deg),
+                ..empty(Scale::Azimuth)
+            })
+        };
+        assert_eq!(at(360.0), at(0.0));
+        assert_eq!(at(361.0), at(1.0));
+    }
+
+    #[test]
+    fn what_a_limb_does_not_reach_is_not_drawn() {
+        for (scale, angle_deg) in [
+            (Scale::Inclination, 95.0),
+            (Scale::Inclination, -1.0),
+            (Scale::Rake, 181.0),
+            (Scale::Azimuth, f64::NAN),
+        ] {
+            assert_eq!(
+                tip(&Limb {
+                    pointer_deg: Some(angle_deg),
+                    ..empty(scale)
+                }),
+                None,
+                "{scale:?} {angle_deg}"
+            );
+            let shots_deg = [angle_deg];
+            assert_eq!(
+                limb(&Limb {
+                    shots_deg: &shots_deg,
+                    ..empty(scale)
+                }),
+                limb(&empty(scale)),
+                "{scale:?} {angle_deg}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_question_mark_stands_clear_of_the_pointer() {
+        for (angle_deg, middle) in [
+            (0.0, "145"),
+            (100.0, "145"),
+            (120.0, "237.8"),
+            (240.0, "237.8"),
+            (270.0, "145"),
+        ] {
+            let svg = limb(&Limb {
+                state: LineState::Doubt,
+                pointer_deg: Some(angle_deg),
+                ..empty(Scale::Azimuth)
+            });
+            assert!(
+                svg.contains(&format!("x=\"{middle}\" y=\"21\">?</text>")),
+                "{angle_deg}: {svg}"
+            );
+        }
+    }
+
+    #[test]
+    fn a_circle_has_36_ticks_and_a_phone_shows_every_third() {
+        let ticks = |phone| {
+            limb(&Limb {
+                phone,
+                ..empty(Scale::Azimuth)
+            })
+            .matches(" 19v")
+            .count()
+        };
+        // Both ends are north.
+        assert_eq!(ticks(false), 37);
+        assert_eq!(ticks(true), 13);
+    }
+
+    #[test]
+    fn the_possible_range_is_at_least_ten_wide_and_on_the_limb() {
+        for possible_deg in [
+            (0.0, 99.0),
+            (60.0, 69.0),
+            (0.0, 0.0),
+            (355.0, 359.0),
+            (300.0, 399.0),
+        ] {
+            let svg = limb(&Limb {
+                possible_deg: Some(possible_deg),
+                ..empty(Scale::Azimuth)
+            });
+            let document = roxmltree::Document::parse(&svg).unwrap();
+            let bar = document
+                .descendants()
+                .find(|node| node.has_tag_name("rect"))
+                .expect("the box");
+            let number = |name| bar.attribute(name).expect("has it").parse::<f64>().unwrap();
+            let (left, right) = (number("x") - 1.0, number("x") + number("width") + 1.0);
+            assert!(
+                right - left >= 10.0 && left >= 0.0 && right <= 290.5,
+                "{possible_deg:?}: {left} {right}"
+            );
+            let low = 1.0 + possible_deg.0 * 0.8;
+            assert!(
+                left <= low + 1.0 && low <= right,
+                "{possible_deg:?}: {left} {right}"
+            );
+        }
+    }
 }

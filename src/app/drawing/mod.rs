@@ -33,3 +33,6 @@ pub use fix::fix;
 
 mod book_line;
 pub use book_line::{book_line, start_line};
+
+#[cfg(test)]
+mod tests;

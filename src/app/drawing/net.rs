@@ -256,22 +256,30 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
         frame.great_circle(pen, head, plane.strike_deg, plane.dip_deg);
     }
     if let Some((strike_deg, dip_deg, from_deg, to_deg)) = net.rake_stretch {
-        pen.raw("<path class=\"ln-ink\" stroke-width=\"13\" d=\"");
-        frame.arc(pen, strike_deg, dip_deg, from_deg, to_deg);
-        // Two pixels of ink are left at either end.
-        let (ax, ay) = flatten(in_plane(strike_deg, dip_deg, from_deg));
-        let (bx, by) = flatten(in_plane(strike_deg, dip_deg, to_deg));
-        let long = ((ax - bx).hypot(ay - by) * frame.radius).max(6.0);
-        let inset_deg = (to_deg - from_deg) * 2.0 / long;
-        pen.raw("\"/><path class=\"ln-here\" stroke-width=\"9\" d=\"");
-        frame.arc(
-            pen,
-            strike_deg,
-            dip_deg,
-            from_deg + inset_deg,
-            to_deg - inset_deg,
+        let (ink, here) = if net.small { (11.0, 8.0) } else { (14.0, 10.0) };
+        let (from_deg, to_deg) = (from_deg.clamp(0.0, 180.0), to_deg.clamp(0.0, 180.0));
+        let (middle_deg, half_deg) = (
+            (from_deg + to_deg) / 2.0,
+            ((to_deg - from_deg) / 2.0).abs().max(0.5),
         );
-        pen.raw("\"/>");
+        let (ax, ay) = flatten(in_plane(strike_deg, dip_deg, middle_deg - half_deg));
+        let (bx, by) = flatten(in_plane(strike_deg, dip_deg, middle_deg + half_deg));
+        let long = ((ax - bx).hypot(ay - by) * frame.radius).max(1.0);
+        // At least as long as it is wide; two pixels of ink at either end.
+        let long_enough = long.max(ink);
+        for (class, wide, length) in [
+            ("ln-ink", ink, long_enough),
+            ("ln-here", here, long_enough - 4.0),
+        ] {
+            let half_deg = half_deg * length / long;
+            pen.raw("<path class=\"")
+                .raw(class)
+                .put("\" stroke-width=\"~\" d=\"", &[wide]);
+            let from_deg = (middle_deg - half_deg).max(0.0);
+            let to_deg = (middle_deg + half_deg).min(180.0);
+            frame.arc(pen, strike_deg, dip_deg, from_deg, to_deg);
+            pen.raw("\"/>");
+        }
     }
     let radius = if net.small { 3.8 } else { 5.5 };
     if !show_strike {
@@ -317,4 +325,197 @@ fn mark(
     );
     pen.raw(class)
         .put("\" cx=\"~\" cy=\"~\" r=\"~\"/>", &[x, y, radius]);
+}
+
+#[cfg(test)]
+mod tests {
+    use std::f64::consts::FRAC_1_SQRT_2;
+
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// A net whose rim is 5,000 px from its middle.
+    const SIZE: f64 = 10_044.0;
+    const MIDDLE: (f64, f64) = (5_022.0, 5_026.0);
+
+    /// The unit vector that a place on the net stands for, by the inverse of the equal-area formula.
+    fn lift(x: f64, y: f64) -> [f64; 3] {
+        let (east, south) = ((x - MIDDLE.0) / 5_000.0, (y - MIDDLE.1) / 5_000.0);
+        let from_vertical = 2.0 * (east.hypot(south) / 2.0f64.sqrt()).asin();
+        let azimuth = east.atan2(-south);
+        [
+            azimuth.cos() * from_vertical.sin(),
+            azimuth.sin() * from_vertical.sin(),
+            from_vertical.cos(),
+        ]
+    }
+
+    fn dot(a: [f64; 3], b: [f64; 3]) -> f64 {
+        a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+    }
+
+    /// The points of the path whose element begins with this.
+    fn points(svg: &str, begins: &str) -> Vec<(f64, f64)> {
+        let (_, rest) = svg.split_once(begins).expect("the path is drawn");
+        let (_, path) = rest.split_once(" d=\"M").expect("it has a course");
+        let (path, _) = path.split_once('"').expect("which ends");
+        path.split('L')
+            .map(|point| {
+                let (x, y) = point.split_once(' ').expect("a pair");
+                (x.parse().unwrap(), y.parse().unwrap())
+            })
+            .collect()
+    }
+
+    fn great_circle(strike_deg: f64, dip_deg: f64) -> Vec<(f64, f64)> {
+        let open_planes = [OpenPlane {
+            strike_deg,
+            dip_deg,
+            label: None,
+            sure: true,
+        }];
+        points(
+            &net(&Net {
+                size_px: SIZE,
+                open_planes: &open_planes,
+                ..Net::default()
+            }),
+            "<path class=\"ln-live\" stroke-width=\"4\"",
+        )
+    }
+
+    #[test]
+    fn the_distance_from_the_middle_is_the_equal_area_formula() {
+        for trend_deg in [0.0, 33.0, 128.0, 224.0, 360.0] {
+            for plunge_deg in [0.0, 1.0, 13.0, 45.0, 89.0, 90.0] {
+                let (east, south) = project(trend_deg, plunge_deg);
+                let (half_sin, _) = sin_cos((90.0 - plunge_deg) / 2.0);
+                let (sin, cos) = sin_cos(trend_deg);
+                assert!(
+                    (east - 2.0f64.sqrt() * half_sin * sin).abs() < 1e-12,
+                    "{trend_deg} {plunge_deg}"
+                );
+                assert!(
+                    (south + 2.0f64.sqrt() * half_sin * cos).abs() < 1e-12,
+                    "{trend_deg} {plunge_deg}"
+                );
+            }
+        }
+    }
+
+    /// The formula as printed in Hudson & Harrison, Engineering Rock Mechanics, appendix B, p. 431 (east, north, down);
+    /// the numbers are derived from it (down is the sine of 45°).
+    #[test]
+    fn a_line_falls_where_its_direction_cosines_say() {
+        let (east, north, down): (f64, f64, f64) = (0.557_208, -0.435_338, FRAC_1_SQRT_2);
+        let (x, y) = project(128.0, 45.0);
+        // √2 times the sine of half the angle from the vertical, by the half-angle formula.
+        let radius = (1.0 - down).sqrt();
+        let level = east.hypot(north);
+        assert!((x - radius * east / level).abs() < 2e-6);
+        assert!((y + radius * north / level).abs() < 2e-6);
+    }
+
+    /// Snyder, J.P., 1987, Map Projections: A Working Manual, USGS Professional Paper 1395, appendix A, Lambert azimuthal
+    /// equal-area, sphere of radius 3 about 40° N 100° W: the point 20° S 100° E lies at x −4.2339303, y 4.0257775.
+    /// It is 153.67° from the middle, so as a line it points up, and the net shows its other end; on a disc of the
+    /// projection's full radius the squares of the two distances add up to that of the rim.
+    #[test]
+    fn a_line_that_points_up_falls_at_its_other_end() {
+        let (x, y, sphere) = (-4.233_930_3, 4.025_777_5, 3.0);
+        let (sin_middle, cos_middle) = sin_cos(40.0);
+        let (sin_lat, cos_lat) = sin_cos(-20.0);
+        let (sin_apart, cos_apart) = sin_cos(200.0);
+        // The great-circle distance and the azimuth from the middle, by spherical trigonometry.
+        let cos_away = sin_middle * sin_lat + cos_middle * cos_lat * cos_apart;
+        let azimuth =
+            (cos_lat * sin_apart).atan2(cos_middle * sin_lat - sin_middle * cos_lat * cos_apart);
+        let deg = 180.0 / std::f64::consts::PI;
+        let (east, south) = project(azimuth * deg, 90.0 - cos_away.acos() * deg);
+
+        let published = f64::hypot(x, y) / (2.0 * sphere);
+        let expected = 2.0f64.sqrt() * (1.0 - published * published).sqrt();
+        assert!((east.hypot(south) - expected).abs() < 1e-6);
+        assert!((east / expected + x / f64::hypot(x, y)).abs() < 1e-6);
+        assert!((south / expected - y / f64::hypot(x, y)).abs() < 1e-6);
+    }
+
+    #[test]
+    fn a_horizontal_plane_lies_along_the_rim_and_a_vertical_one_through_the_middle() {
+        for (x, y) in great_circle(30.0, 0.0) {
+            assert!(((x - MIDDLE.0).hypot(y - MIDDLE.1) - 5_000.0).abs() < 0.01);
+        }
+        let (sin, cos) = sin_cos(30.0);
+        for (x, y) in great_circle(30.0, 90.0) {
+            assert!(
+                ((x - MIDDLE.0) * cos + (y - MIDDLE.1) * sin).abs() < 0.02,
+                "{x} {y}"
+            );
+        }
+    }
+
+    #[test]
+    fn two_thousand_poles_are_one_path() {
+        let poles: Vec<(f64, f64)> = (0..2_000)
+            .map(|n| (f64::from(n), f64::from(n % 91)))
+            .collect();
+        let svg = net(&Net {
+            size_px: 306.0,
+            poles: &poles,
+            ..Net::default()
+        });
+        assert_eq!(svg.matches("class=\"ln-rule\"").count(), 1);
+        assert!(svg.len() < 150_000, "{}", svg.len());
+    }
+
+    #[test]
+    fn the_stretch_of_a_rake_lies_on_its_plane_between_its_rakes() {
+        let rake_stretch = Some((312.0, 58.0, 140.0, 149.0));
+        let svg = net(&Net {
+            size_px: SIZE,
+            rake_stretch,
+            ..Net::default()
+        });
+        let bar = points(&svg, "<path class=\"ln-ink\" stroke-width=\"14\"");
+        let strike_end = in_plane(312.0, 58.0, 0.0);
+        let rakes: Vec<f64> = bar
+            .iter()
+            .map(|&(x, y)| dot(lift(x, y), strike_end).acos() * 180.0 / std::f64::consts::PI)
+            .collect();
+        assert!(
+            (rakes[0] - 140.0).abs() < 0.01 && (rakes[45] - 149.0).abs() < 0.01,
+            "{rakes:?}"
+        );
+        assert!(rakes.is_sorted());
+    }
+
+    proptest! {
+        #[test]
+        fn a_pole_lies_90_degrees_from_every_point_of_its_great_circle(strike_deg in 0.0..360.0, dip_deg in 0.0..=90.0) {
+            // The pole by its definition: trend strike − 90°, plunge 90° − dip, through the projection and back.
+            let (east, south) = project(strike_deg - 90.0, 90.0 - dip_deg);
+            let pole = lift(MIDDLE.0 + east * 5_000.0, MIDDLE.1 + south * 5_000.0);
+            for (x, y) in great_circle(strike_deg, dip_deg) {
+                prop_assert!(dot(lift(x, y), pole).abs() < 1e-5, "{} {}", x, y);
+            }
+        }
+
+        #[test]
+        fn the_deepest_point_of_a_great_circle_is_down_dip(strike_deg in 0.0..360.0, dip_deg in 1.0..89.0) {
+            let middle = great_circle(strike_deg, dip_deg);
+            let (east, south) = project(strike_deg + 90.0, dip_deg);
+            let (half, rim) = (lift(MIDDLE.0 + east * 5_000.0, MIDDLE.1 + south * 5_000.0), middle.len());
+            let deepest = middle.iter().map(|&(x, y)| lift(x, y)[2]).fold(0.0, f64::max);
+            prop_assert!(half[2] >= deepest - 1e-5);
+            // 45 steps leave the deepest point 2° of rake to one side.
+            prop_assert!(half[2] - deepest < 1e-3, "{} {} {}", half[2], deepest, rim);
+        }
+
+        #[test]
+        fn every_line_falls_within_the_disc(trend_deg in -400.0..800.0, plunge_deg in -90.0..=90.0) {
+            let (east, south) = project(trend_deg, plunge_deg);
+            prop_assert!(east.hypot(south) <= 1.0 + 1e-12);
+        }
+    }
 }

@@ -6,15 +6,14 @@ use std::f64::consts::PI;
 pub(super) struct Pen(String);
 
 impl Pen {
-    /// Opens an element of the given class with a view box of `x y width height`, shown at that size times `zoom`.
-    pub(super) fn new(class: &str, view: [f64; 4], zoom: f64) -> Pen {
+    /// Opens an element of the given class with a view box of `x y width height`, shown at that size times `zoom`; a
+    /// size under zero is zero.
+    pub(super) fn new(class: &str, [x, y, width, height]: [f64; 4], zoom: f64) -> Pen {
+        let (width, height) = (width.max(0.0), height.max(0.0));
         let mut pen = Pen(String::with_capacity(1024));
         pen.raw("<svg class=\"dw ").raw(class);
-        pen.put("\" viewBox=\"~ ~ ~ ~\" ", &view);
-        pen.put(
-            "width=\"~\" height=\"~\" ",
-            &[view[2] * zoom, view[3] * zoom],
-        );
+        pen.put("\" viewBox=\"~ ~ ~ ~\" ", &[x, y, width, height]);
+        pen.put("width=\"~\" height=\"~\" ", &[width * zoom, height * zoom]);
         pen.raw("aria-hidden=\"true\" focusable=\"false\">");
         pen
     }

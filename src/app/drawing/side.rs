@@ -4,7 +4,7 @@ use super::pen::Pen;
 
 /// The disc of a side key: the strike line at its azimuth, the half towards the dip filled, an arrow down dip.
 ///
-/// The half reads the property `--half`, so a key recolours it by its own state; line and arrow are `currentColor`.
+/// A key of the class `waiting` or `chosen` recolours the half; line and arrow are `currentColor`.
 ///
 /// # Units
 /// The strike in degrees as it was read, either end; `right` says on which side of it the plane would dip.
@@ -35,4 +35,21 @@ pub fn side_disc(strike_deg: Option<f64>, right: bool) -> String {
         }
     }
     pen.end()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn either_end_of_the_strike_shows_the_same_two_sides() {
+        assert_eq!(side_disc(Some(62.0), false), side_disc(Some(242.0), true));
+        assert_ne!(side_disc(Some(62.0), false), side_disc(Some(62.0), true));
+    }
+
+    #[test]
+    fn without_a_strike_there_is_no_side() {
+        assert_eq!(side_disc(None, true), side_disc(None, false));
+        assert!(!side_disc(None, true).contains("side-half"));
+    }
 }

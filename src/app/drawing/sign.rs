@@ -63,3 +63,27 @@ pub fn state_sample(state: LineState) -> String {
     }
     pen.end()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_four_states_are_four_lines_and_only_a_doubt_asks() {
+        let states = [
+            LineState::Kept,
+            LineState::Draft,
+            LineState::Doubt,
+            LineState::Empty,
+        ];
+        for (nth, state) in states.iter().enumerate() {
+            for other in &states[..nth] {
+                assert_ne!(state_sample(*state), state_sample(*other));
+            }
+            assert_eq!(
+                state_sample(*state).contains('?'),
+                *state == LineState::Doubt
+            );
+        }
+    }
+}

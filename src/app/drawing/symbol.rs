@@ -2,11 +2,15 @@
 //!
 //! The shapes follow FGDC-STD-013-2006 from memory: its plates were not at hand when they were drawn.
 //! Where the memory gives no shape of its own (vein, dyke, contact, axial plane) the plain strike and tick is used, a
-//! dyke as two lines, which is our own choice.
+//! dyke as two lines, which is our own choice. The view box is 88 units square where figures or question marks stand
+//! beyond the tick, and 62 where the symbol is alone.
 
 use super::pen::{Pen, sin_cos};
 
-const VIEW: [f64; 4] = [-44.0, -44.0, 88.0, 88.0];
+/// The paper of a symbol with room for figures, shown at 108 px beside the dials.
+const WIDE: ([f64; 4], f64) = ([-44.0, -44.0, 88.0, 88.0], 108.0 / 88.0);
+/// The paper of a symbol alone, shown at 40 px in a line of text.
+const NARROW: ([f64; 4], f64) = ([-31.0, -31.0, 62.0, 62.0], 40.0 / 62.0);
 /// From here on an angle rounds to the figure of a vertical or a horizontal plane.
 const HALF_DEG: f64 = 0.5;
 
@@ -83,7 +87,7 @@ pub fn symbol(
     figures: bool,
     struck: bool,
 ) -> String {
-    let mut pen = open(struck);
+    let mut pen = open(figures || !toward_known, struck);
     let mark = mark(kind);
     let horizontal = dip_deg.is_some_and(|dip_deg| dip_deg < HALF_DEG);
     let vertical = dip_deg.is_some_and(|dip_deg| dip_deg >= 90.0 - HALF_DEG);
@@ -136,7 +140,7 @@ pub fn symbol(
 /// # Degenerate input
 /// A plunge that rounds to 0: heads at both ends; to 90: a ringed point, where the trend means nothing.
 pub fn line_symbol(trend_deg: f64, plunge_deg: Option<f64>, figures: bool, struck: bool) -> String {
-    let mut pen = open(struck);
+    let mut pen = open(figures, struck);
     if plunge_deg.is_some_and(|plunge_deg| plunge_deg >= 90.0 - HALF_DEG) {
         pen.raw("<circle r=\"9\"/><circle r=\"3\" fill=\"currentColor\"/></g>");
         return pen.end();
@@ -169,8 +173,9 @@ pub fn line_symbol(trend_deg: f64, plunge_deg: Option<f64>, figures: bool, struc
     pen.end()
 }
 
-fn open(struck: bool) -> Pen {
-    let mut pen = Pen::new(if struck { "symbol struck" } else { "symbol" }, VIEW, 0.5);
+fn open(wide: bool, struck: bool) -> Pen {
+    let (view, zoom) = if wide { WIDE } else { NARROW };
+    let mut pen = Pen::new(if struck { "symbol struck" } else { "symbol" }, view, zoom);
     pen.raw("<g fill=\"none\" stroke=\"currentColor\" stroke-width=\"2.4\">");
     pen
 }
@@ -184,4 +189,110 @@ fn figure(pen: &mut Pen, toward_deg: f64, distance: f64, words: &str) {
         (distance * sin, -distance * cos + 5.8),
         words,
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Where a text is written.
+    fn text_at(svg: &str, words: &str) -> (f64, f64) {
+        let document = roxmltree::Document::parse(svg).unwrap();
+        let text = document
+            .descendants()
+            .find(|node| node.text() == Some(words))
+            .expect("the figures");
+        let text = if text.is_text() {
+            text.parent().expect("an element")
+        } else {
+            text
+        };
+        let number = |name| {
+            text.attribute(name)
+                .expect("has it")
+                .parse::<f64>()
+                .unwrap()
+        };
+        (number("x"), number("y") - 5.8)
+    }
+
+    #[test]
+    fn the_figures_stand_to_the_right_of_the_strike() {
+        // North-east strike, dip to the south-east: right and down on the paper.
+        let (x, y) = text_at(
+            &symbol("bedding", Some(45.0), Some(5.0), true, true, false),
+            "05",
+        );
+        assert!(x > 10.0 && y > 10.0, "{x} {y}");
+        let (x, y) = text_at(
+            &symbol("bedding", Some(225.0), Some(36.4), true, true, false),
+            "36",
+        );
+        assert!(x < -10.0 && y < -10.0, "{x} {y}");
+        let (x, y) = text_at(&line_symbol(90.0, Some(15.0), true, false), "15");
+        assert!(x > 26.0 && y.abs() < 0.01, "{x} {y}");
+    }
+
+    #[test]
+    fn a_side_that_is_not_known_is_asked_for_on_both() {
+        let svg = symbol("bedding", Some(62.0), Some(35.0), false, true, false);
+        assert_eq!(svg.matches(">?</text>").count(), 2);
+        assert!(!svg.contains(">35</text>") && svg.contains("stroke-dasharray"));
+    }
+
+    #[test]
+    fn horizontal_and_vertical_planes_have_their_own_forms() {
+        let at =
+            |strike_deg, dip_deg| symbol("bedding", strike_deg, Some(dip_deg), true, true, false);
+        assert_eq!(
+            at(Some(62.0), 0.0),
+            at(None, 0.4),
+            "a horizontal plane has no strike"
+        );
+        assert_ne!(at(Some(62.0), 0.6), at(None, 0.6));
+        assert!(
+            at(Some(62.0), 90.0).contains("rotate(180)") && !at(Some(62.0), 90.0).contains("<text")
+        );
+        assert!(at(Some(62.0), 89.4).contains(">89</text>"));
+        // Which side a vertical plane dips is not asked.
+        assert_eq!(
+            at(Some(62.0), 90.0),
+            symbol("bedding", Some(62.0), Some(90.0), false, true, false)
+        );
+    }
+
+    #[test]
+    fn kinds_are_told_apart_and_unknown_ones_are_plain() {
+        let of = |kind| symbol(kind, Some(62.0), Some(36.0), true, false, false);
+        let kinds = [
+            "bedding",
+            "overturned bedding",
+            "cleavage",
+            "foliation",
+            "joint",
+            "fault",
+            "dyke",
+        ];
+        for (nth, kind) in kinds.iter().enumerate() {
+            for other in &kinds[..nth] {
+                assert_ne!(of(kind), of(other));
+            }
+        }
+        assert_eq!(of("Joint"), of("joint"));
+        assert_eq!(of("some kind of one's own"), of("bedding"));
+    }
+
+    #[test]
+    fn a_level_line_points_both_ways_and_a_vertical_one_nowhere() {
+        assert_eq!(
+            line_symbol(40.0, Some(0.2), false, false)
+                .matches("M0-26")
+                .count(),
+            2
+        );
+        assert_eq!(
+            line_symbol(40.0, Some(90.0), true, false),
+            line_symbol(300.0, Some(89.8), true, false)
+        );
+    }
 }
