@@ -5,6 +5,8 @@ use super::pen::Pen;
 const INSET: f64 = 8.0;
 /// More stations than this are counted as this many, so that no step overflows.
 const MOST: u32 = 1_000_000;
+/// No line is wider, so that there is an end to its ticks.
+const WIDEST_PX: f64 = 10_000.0;
 
 /// Camp's line of the book: a tick for each station, solid to the last back-up, a pointer there, dashed after it.
 ///
@@ -13,8 +15,10 @@ const MOST: u32 = 1_000_000;
 ///
 /// # Degenerate input
 /// No stations: dotted from end to end. Under ten: the line is drawn to ten, dotted where nothing is yet. Many: ticks
-/// and numbers thin out to every 5th, 10th, 50th and so on; over a million are drawn as a million.
+/// and numbers thin out to every 5th, 10th, 50th and so on; over a million are drawn as a million,
+/// a width over 10,000 px as that.
 pub fn book_line(stations: u32, backed_up_to: u32, width_px: f64) -> String {
+    let width_px = width_px.min(WIDEST_PX);
     let mut pen = Pen::new("book-line", [0.0, 0.0, width_px, 62.0], 1.0);
     let stations = stations.min(MOST);
     let backed_up_to = backed_up_to.min(stations);

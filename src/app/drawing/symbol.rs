@@ -21,9 +21,9 @@ struct Mark {
     reach: f64,
 }
 
-/// The mark of a kind, found by the words in its name.
-fn mark(kind: &str) -> Mark {
-    let kind = kind.to_lowercase();
+/// The mark of a kind, found by the words in its name; what is vertical is neither upright nor overturned.
+fn mark(kind: &str, vertical: bool) -> Mark {
+    let kind = kind.to_ascii_lowercase();
     let is = |word: &str| kind.contains(word);
     let strike = "M0-26V26";
     let plain = Mark {
@@ -31,7 +31,7 @@ fn mark(kind: &str) -> Mark {
         dip: "<path d=\"M0 0H9\"/>",
         reach: 9.0,
     };
-    if is("overturned") {
+    if is("overturned") && !vertical {
         Mark {
             dip: "<path d=\"M0-6H-5a4.5 4.5 0 000 8H9\"/>",
             ..plain
@@ -76,9 +76,9 @@ fn mark(kind: &str) -> Mark {
 /// Right-hand strike and dip in degrees; the tick stands to the right of the strike.
 ///
 /// # Degenerate input
-/// No strike: a dotted ring, as nothing is there yet. A dip that rounds to 0: the horizontal form, which needs no
-/// strike; to 90: the vertical form, on both sides. `toward_known` false: the tick is dashed both ways between two
-/// question marks. A kind without a shape of its own: the plain strike and tick.
+/// No strike: a dotted ring, as nothing is there yet. A dip that rounds to 0, or less: the horizontal form, which
+/// needs no strike; to 90, or more: the vertical form, on both sides. `toward_known` false: the tick is dashed both
+/// ways between two question marks. A kind without a shape of its own: the plain strike and tick.
 pub fn symbol(
     kind: &str,
     strike_deg: Option<f64>,
@@ -87,10 +87,11 @@ pub fn symbol(
     figures: bool,
     struck: bool,
 ) -> String {
-    let mut pen = open(figures || !toward_known, struck);
-    let mark = mark(kind);
     let horizontal = dip_deg.is_some_and(|dip_deg| dip_deg < HALF_DEG);
     let vertical = dip_deg.is_some_and(|dip_deg| dip_deg >= 90.0 - HALF_DEG);
+    let asks = !toward_known && !horizontal && !vertical && strike_deg.is_some();
+    let mark = mark(kind, vertical);
+    let mut pen = open(figures || asks, struck);
     match strike_deg {
         _ if horizontal => {
             pen.raw("<circle r=\"9\"/><path d=\"M-18 0H18M0-18V18\"/>");
@@ -107,18 +108,17 @@ pub fn symbol(
                     .raw("<g transform=\"rotate(180)\">")
                     .raw(mark.dip)
                     .raw("</g>");
-            } else if toward_known {
-                pen.raw(mark.dip);
-            } else {
+            } else if asks {
                 pen.raw("<path d=\"M-14 0H14\" stroke-dasharray=\"4 2.5\"/>");
+            } else {
+                pen.raw(mark.dip);
             }
             pen.raw("</g>");
             let dip_toward_deg = strike_deg + 90.0;
-            if vertical || horizontal {
-            } else if !toward_known {
+            if asks {
                 figure(&mut pen, dip_toward_deg, 28.0, "?");
                 figure(&mut pen, dip_toward_deg, -28.0, "?");
-            } else if let Some(dip_deg) = dip_deg.filter(|_| figures) {
+            } else if let Some(dip_deg) = dip_deg.filter(|_| figures && !vertical) {
                 figure(
                     &mut pen,
                     dip_toward_deg,

@@ -109,14 +109,13 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
     let mut check = |svg: String| check(&svg, classes);
     for flag in [false, true] {
         for kind in KINDS {
-            for figures in [false, true] {
-                for strike_deg in [None, Some(a)] {
-                    for dip_deg in [None, Some(b)] {
-                        check(symbol(kind, strike_deg, dip_deg, flag, figures, !flag));
-                    }
-                }
+            for dip_deg in [None, Some(b)] {
+                check(symbol(kind, Some(a), dip_deg, flag, flag, !flag));
+                check(symbol(kind, Some(a), dip_deg, flag, !flag, flag));
             }
         }
+        check(symbol("bedding", None, None, flag, flag, flag));
+        check(symbol("bedding", None, Some(b), flag, flag, flag));
         check(line_symbol(a, Some(b), flag, flag));
         check(line_symbol(a, None, flag, !flag));
         for scale in SCALES {
@@ -221,7 +220,7 @@ fn the_angles_where_forms_change_are_drawn() {
         f64::INFINITY,
     ];
     for a in corners {
-        for b in [0.0, 36.0, 90.0, f64::NAN] {
+        for b in [0.0, 36.0, 90.0] {
             all_drawings(a, b, a, 100.0, 54, 39, &mut classes);
             all_drawings(b, 30.0, 60.0, a, 0, 7, &mut classes);
         }
@@ -244,7 +243,7 @@ fn the_angles_where_forms_change_are_drawn() {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(16))]
+    #![proptest_config(ProptestConfig::with_cases(12))]
     #[test]
     fn any_number_is_drawn(a in any::<f64>(), b in -400.0..400.0, c in any::<f64>(), d in any::<f64>(), n: u32, m: u32) {
         let mut classes = BTreeSet::new();
