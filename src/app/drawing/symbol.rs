@@ -2,13 +2,13 @@
 //!
 //! The shapes follow FGDC-STD-013-2006 from memory: its plates were not at hand when they were drawn.
 //! Where the memory gives no shape of its own (vein, dyke, contact, axial plane) the plain strike and tick is used, a
-//! dyke as two lines, which is our own choice. The view box is 88 units square where figures or question marks stand
+//! dyke as two lines, which is our own choice. The view box is 72 units square where figures or question marks stand
 //! beyond the tick, and 62 where the symbol is alone.
 
 use super::pen::{Pen, sin_cos};
 
 /// The paper of a symbol with room for figures, shown at 108 px beside the dials.
-const WIDE: ([f64; 4], f64) = ([-44.0, -44.0, 88.0, 88.0], 108.0 / 88.0);
+const WIDE: ([f64; 4], f64) = ([-36.0, -36.0, 72.0, 72.0], 108.0 / 72.0);
 /// The paper of a symbol alone, shown at 40 px in a line of text.
 const NARROW: ([f64; 4], f64) = ([-31.0, -31.0, 62.0, 62.0], 40.0 / 62.0);
 /// From here on an angle rounds to the figure of a vertical or a horizontal plane.
@@ -109,20 +109,20 @@ pub fn symbol(
                     .raw(mark.dip)
                     .raw("</g>");
             } else if asks {
-                pen.raw("<path d=\"M-14 0H14\" stroke-dasharray=\"4 2.5\"/>");
+                pen.raw("<path d=\"M-12 0H12\" stroke-dasharray=\"3.5 2.2\"/>");
             } else {
                 pen.raw(mark.dip);
             }
             pen.raw("</g>");
             let dip_toward_deg = strike_deg + 90.0;
             if asks {
-                figure(&mut pen, dip_toward_deg, 28.0, "?");
-                figure(&mut pen, dip_toward_deg, -28.0, "?");
+                figure(&mut pen, dip_toward_deg, 24.0, "?");
+                figure(&mut pen, dip_toward_deg, -24.0, "?");
             } else if let Some(dip_deg) = dip_deg.filter(|_| figures && !vertical) {
                 figure(
                     &mut pen,
                     dip_toward_deg,
-                    mark.reach + 17.0,
+                    (mark.reach + 13.0).min(28.0),
                     &Pen::whole(dip_deg, 2),
                 );
             }
@@ -167,7 +167,7 @@ pub fn line_symbol(trend_deg: f64, plunge_deg: Option<f64>, figures: bool, struc
         pen.raw("<path d=\"M0 18.2V-18.7\"/></g>");
     }
     if let Some(plunge_deg) = plunge_deg.filter(|_| figures) {
-        figure(&mut pen, trend_deg, 32.0, &Pen::whole(plunge_deg, 2));
+        figure(&mut pen, trend_deg, 27.0, &Pen::whole(plunge_deg, 2));
     }
     pen.raw("</g>");
     pen.end()
@@ -185,8 +185,8 @@ fn figure(pen: &mut Pen, toward_deg: f64, distance: f64, words: &str) {
     let (sin, cos) = sin_cos(toward_deg);
     pen.text(
         "tx-dial tx-mid fl-text",
-        16.0,
-        (distance * sin, -distance * cos + 5.8),
+        13.5,
+        (distance * sin, -distance * cos + 4.9),
         words,
     );
 }
@@ -213,7 +213,7 @@ mod tests {
                 .parse::<f64>()
                 .unwrap()
         };
-        (number("x"), number("y") - 5.8)
+        (number("x"), number("y") - 4.9)
     }
 
     #[test]
@@ -230,7 +230,7 @@ mod tests {
         );
         assert!(x < -10.0 && y < -10.0, "{x} {y}");
         let (x, y) = text_at(&line_symbol(90.0, Some(15.0), true, false), "15");
-        assert!(x > 26.0 && y.abs() < 0.01, "{x} {y}");
+        assert!(x > 16.0 && y.abs() < 0.01, "{x} {y}");
     }
 
     #[test]
