@@ -119,8 +119,9 @@ pub fn limb(limb: &Limb) -> String {
     }
 
     if let Some((low_deg, high_deg)) = limb.possible_deg {
-        let low = along(limb, low_deg.clamp(0.0, full_deg));
-        let high = along(limb, high_deg.clamp(0.0, full_deg));
+        // Not `clamp`: its panic would bring the printing of floats, 20 kB of wasm.
+        let low = along(limb, low_deg.max(0.0).min(full_deg));
+        let high = along(limb, high_deg.max(0.0).min(full_deg));
         let wide = (high - low).max(10.0);
         let left = ((low + high - wide) / 2.0)
             .min(width - wide)
