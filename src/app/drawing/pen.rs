@@ -1,6 +1,6 @@
 //! The one SVG writer: templates with `~` where a number goes, rounded to hundredths.
 
-use std::f64::consts::PI;
+use crate::orientation::angle::radians;
 
 /// One SVG element in the making.
 pub(super) struct Pen(String);
@@ -92,7 +92,7 @@ impl Pen {
 
 /// The sine and cosine of an angle in degrees.
 pub(super) fn sin_cos(angle_deg: f64) -> (f64, f64) {
-    (angle_deg * (PI / 180.0)).sin_cos()
+    radians(angle_deg).sin_cos()
 }
 
 /// Writes a number rounded to hundredths without trailing zeros; beyond ten million it stops there, and what is not a
