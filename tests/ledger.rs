@@ -203,7 +203,7 @@ fn unknown_fields_survive_a_merge() {
         Entry::from_json(&format!(
             "{{\"record\":\"r\",\"supersedes\":[{supersedes}],\"stamp\":{{\"by\":\"A\",\"device\":\"a\",\"counter\":{counter},\"at\":\"2026-06-14T09:00:00Z\"}},\"act\":\"correct\",\"body\":{body}}}"
         ))
-        .unwrap()
+        .expect("an entry")
     };
     let first = entry(
         "",
@@ -451,7 +451,7 @@ fn run(steps: &[Step]) -> [Tablet; 3] {
                         0 => station.note = value.to_string(),
                         1 => station.unit = value.to_string(),
                         2 => station.name = value.to_string(),
-                        _ => station.number = u32::try_from(value).unwrap(),
+                        _ => station.number = u32::try_from(value).expect("small"),
                     }
                     Body::Station(station)
                 } else {
@@ -460,7 +460,7 @@ fn run(steps: &[Step]) -> [Tablet; 3] {
                         0 => reading.note = value.to_string(),
                         1 => reading.kind = value.to_string(),
                         2 => reading.shots.push(shot(&value.to_string())),
-                        _ => reading.number = u32::try_from(value).unwrap(),
+                        _ => reading.number = u32::try_from(value).expect("small"),
                     }
                     Body::Reading(reading)
                 };

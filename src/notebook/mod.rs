@@ -2,6 +2,8 @@
 
 mod record;
 
+mod attitude;
+
 mod entry;
 
 mod ledger;
@@ -14,6 +16,9 @@ mod pages;
 
 pub(crate) mod canonical;
 
+pub use attitude::{
+    Attitude, CountsFrom, Found, KEEP, Settled, attitude, attitude_with, declination,
+};
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
