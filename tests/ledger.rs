@@ -504,7 +504,11 @@ fn lines(pages: &Pages) -> Vec<String> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig {
+        cases: 200,
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn join_is_commutative_associative_and_idempotent(steps in prop::collection::vec(step(), 0..40)) {
