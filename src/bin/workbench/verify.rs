@@ -270,3 +270,82 @@ fn add_component(root: &Path, part: &str) -> Result<(), String> {
         .args(["component", "add", part])
         .current_dir(root))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn run(strict: bool) -> Run {
+        Run {
+            tally: Tally::default(),
+            lines: Vec::new(),
+            skipped: Vec::new(),
+            strict,
+        }
+    }
+
+    #[test]
+    fn a_part_left_out_is_named_and_counted() {
+        let mut run = run(false);
+        assert_eq!(
+            run.step("tools", |_| Ok(Outcome::Skipped("no browser".to_owned()))),
+            Ok(())
+        );
+        assert_eq!(run.skipped, ["no browser"]);
+        assert_eq!(run.tally.line(), "0 passed, 0 failed, 1 skipped");
+    }
+
+    #[test]
+    fn nothing_may_be_left_out_in_ci() {
+        let mut run = run(true);
+        let why = run
+            .step("tools", |_| Ok(Outcome::Skipped("no browser".to_owned())))
+            .unwrap_err();
+        assert!(
+            why.contains("no browser") && why.contains("CI is set"),
+            "{why}"
+        );
+        assert_eq!(run.tally.line(), "0 passed, 1 failed");
+    }
+
+    #[test]
+    fn ignored_tests_are_a_failure_in_ci_and_a_word_elsewhere() {
+        let line = "test result: ok. 3 passed; 0 failed; 2 ignored; 0 measured; 0 filtered out";
+        for (strict, closing) in [
+            (false, "3 passed, 0 failed, 2 skipped"),
+            (true, "3 passed, 1 failed, 2 skipped"),
+        ] {
+            let mut run = run(strict);
+            let step = run.step("native tests", |tally| {
+                tally.add_line(line);
+                Ok(Outcome::Done)
+            });
+            assert_eq!(step, Ok(()));
+            let _ = run.report(Ok(()));
+            assert_eq!(run.tally.line(), closing);
+        }
+    }
+
+    #[test]
+    fn a_step_that_fails_without_naming_a_test_is_one_failure() {
+        let mut run = run(false);
+        assert!(
+            run.step("lints", |_| Err("clippy failed".to_owned()))
+                .is_err()
+        );
+        assert_eq!(run.tally.line(), "0 passed, 1 failed");
+    }
+
+    #[test]
+    fn a_step_whose_tests_failed_counts_those_tests() {
+        let mut run = run(false);
+        let step = run.step("native tests", |tally| {
+            tally.add_line(
+                "test result: FAILED. 3 passed; 2 failed; 0 ignored; 0 measured; 0 filtered out",
+            );
+            Err("`cargo test` failed".to_owned())
+        });
+        assert!(step.is_err());
+        assert_eq!(run.tally.line(), "3 passed, 2 failed");
+    }
+}
