@@ -109,8 +109,8 @@ impl Shot {
 }
 
 /// Works out a reading with the default noise.
-pub fn attitude(reading: &Reading) -> Attitude {
-    attitude_with(reading, &Noise::default())
+pub fn of(reading: &Reading) -> Attitude {
+    of_with(reading, &Noise::default())
 }
 
 /// Works out a reading with the noise of its set-up.
@@ -118,7 +118,7 @@ pub fn attitude(reading: &Reading) -> Attitude {
 /// # Degenerate input
 /// No shots, or none that is whole and stands: no plane, no line. Shots at a right angle to each other: no mean.
 /// A declination that is not a number, or over its bound, is not known.
-pub fn attitude_with(reading: &Reading, noise: &Noise) -> Attitude {
+pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
     let mut open = Vec::new();
     let mut settled = Vec::new();
     let mut shots = Vec::with_capacity(reading.shots.len());
@@ -356,12 +356,12 @@ mod tests {
     }
 
     fn strike_and_dip(reading: &Reading) -> Option<(f64, f64)> {
-        let plane = attitude(reading).plane?;
+        let plane = of(reading).plane?;
         Some((plane.strike().deg().round(), plane.dip().deg().round()))
     }
 
     fn open_kinds(reading: &Reading) -> Vec<DoubtKind> {
-        let open = attitude(reading).open.into_iter();
+        let open = of(reading).open.into_iter();
         let doubts = open.filter(|found| found.doubt.severity == Severity::Doubt);
         doubts.map(|found| found.doubt.kind).collect()
     }
@@ -375,7 +375,7 @@ mod tests {
         ]);
         assert_ne!(strike_and_dip(&reading), Some((63.0, 36.0)));
         reading.shots[1].struck_out = true;
-        let found = attitude(&reading);
+        let found = of(&reading);
         assert_eq!(strike_and_dip(&reading), Some((63.0, 36.0)));
         assert_eq!(found.standing, [0, 2]);
         assert_eq!(found.plane_mean.unwrap().shots.len(), 2);
@@ -385,14 +385,14 @@ mod tests {
             .shots
             .iter_mut()
             .for_each(|shot| shot.struck_out = true);
-        assert_eq!(attitude(&reading).plane, None);
-        assert_eq!(attitude(&bedding(Vec::new())).plane, None);
+        assert_eq!(of(&reading).plane, None);
+        assert_eq!(of(&bedding(Vec::new())).plane, None);
     }
 
     #[test]
     fn a_choice_alters_the_value_and_not_the_dials() {
         let mut reading = bedding(vec![shot("045", "30", "NE")]);
-        let found = attitude(&reading);
+        let found = of(&reading);
         assert_eq!(found.plane, None);
         let doubt = &found.open[0];
         assert_eq!(doubt.doubt.kind, DoubtKind::SideAlongStrike);
@@ -400,7 +400,7 @@ mod tests {
         reading
             .accepted
             .push(doubt.accept(Some(&choice), "K.O.", "2026-06-14T09:00:00Z"));
-        let after = attitude(&reading);
+        let after = of(&reading);
         assert!(after.plane.is_some());
         assert!(
             after
@@ -414,14 +414,14 @@ mod tests {
         reading.shots[0].side = Some("NW".to_owned());
         reading.shots[0].strike = Some("047".to_owned());
         assert_eq!(strike_and_dip(&reading), Some((227.0, 30.0)));
-        assert!(attitude(&reading).settled.is_empty());
+        assert!(of(&reading).settled.is_empty());
     }
 
     #[test]
     fn two_doubts_of_one_kind_are_settled_one_by_one() {
         let mut reading = bedding(vec![shot("361", "95", "SE")]);
         assert_eq!(open_kinds(&reading), [DoubtKind::OutOfRange; 2]);
-        let found = attitude(&reading).open;
+        let found = of(&reading).open;
         let dip = found
             .iter()
             .find(|found| found.doubt.dial == Some(Dial::Dip))
@@ -429,7 +429,7 @@ mod tests {
         reading
             .accepted
             .push(dip.accept(dip.doubt.choices.first(), "K.O.", ""));
-        let left: Vec<Option<Dial>> = attitude(&reading)
+        let left: Vec<Option<Dial>> = of(&reading)
             .open
             .iter()
             .filter(|found| found.doubt.kind == DoubtKind::OutOfRange)
@@ -442,10 +442,10 @@ mod tests {
     fn keeping_as_read_settles_without_change() {
         let mut reading = bedding(vec![shot("062", "36", "SE"), shot("085", "36", "SE")]);
         assert_eq!(open_kinds(&reading), [DoubtKind::Scatter]);
-        let before = attitude(&reading);
+        let before = of(&reading);
         let scatter = before.open.last().unwrap();
         reading.accepted.push(scatter.accept(None, "M.T.", ""));
-        let after = attitude(&reading);
+        let after = of(&reading);
         assert_eq!(
             (after.plane, open_kinds(&reading)),
             (before.plane, Vec::new())
@@ -466,7 +466,7 @@ mod tests {
             shot("090", "36", "S"),
         ]);
         reading.shots[0].struck_out = true;
-        let found = attitude(&reading);
+        let found = of(&reading);
         let scatter = found
             .open
             .iter()
@@ -484,13 +484,13 @@ mod tests {
     fn magnetic_readings_become_true_where_the_declination_is_known() {
         let mut reading = bedding(vec![shot("062", "36", "SE")]);
         reading.north = North::Magnetic;
-        assert_eq!(attitude(&reading).counts_from, CountsFrom::Magnetic);
+        assert_eq!(of(&reading).counts_from, CountsFrom::Magnetic);
         assert_eq!(strike_and_dip(&reading), Some((62.0, 36.0)));
-        assert!(!attitude(&reading).counts_from.is_true());
+        assert!(!of(&reading).counts_from.is_true());
         // True = read + declination, east positive (common practice).
         for (typed, strike) in [("-12", 50.0), ("12W", 50.0), ("3,0 E", 65.0), ("+3°", 65.0)] {
             reading.declination = Some(typed.to_owned());
-            assert!(attitude(&reading).counts_from.is_true(), "{typed}");
+            assert!(of(&reading).counts_from.is_true(), "{typed}");
             assert_eq!(strike_and_dip(&reading), Some((strike, 36.0)), "{typed}");
         }
         for typed in ["", "east", "NaN", "inf", "1e3", "W"] {
@@ -499,10 +499,7 @@ mod tests {
         for north in [North::True, North::Grid, North::Unknown] {
             reading.north = north;
             assert_eq!(strike_and_dip(&reading), Some((62.0, 36.0)));
-            assert_eq!(
-                attitude(&reading).counts_from.is_true(),
-                north == North::True
-            );
+            assert_eq!(of(&reading).counts_from.is_true(), north == North::True);
         }
     }
 
@@ -515,7 +512,7 @@ mod tests {
         };
         let mut reading = bedding(vec![line("222", "13"), line("226", "13")]);
         reading.form = Form::Line;
-        let mean = attitude(&reading).line.unwrap();
+        let mean = of(&reading).line.unwrap();
         assert_eq!(mean.trend().deg().round(), 224.0);
         let angle = |angle: &str| Shot {
             angle: Some(angle.to_owned()),
@@ -523,6 +520,6 @@ mod tests {
         };
         reading.form = Form::Angle;
         reading.shots = vec![angle("060"), angle("064")];
-        assert_eq!(attitude(&reading).angle_deg, Some(62.0));
+        assert_eq!(of(&reading).angle_deg, Some(62.0));
     }
 }

@@ -2,7 +2,7 @@
 
 mod record;
 
-mod attitude;
+pub mod attitude;
 
 mod entry;
 
@@ -16,9 +16,7 @@ mod pages;
 
 pub(crate) mod canonical;
 
-pub use attitude::{
-    Attitude, CountsFrom, Found, KEEP, Settled, attitude, attitude_with, declination,
-};
+pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
