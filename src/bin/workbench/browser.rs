@@ -23,7 +23,7 @@ pub(super) struct Browser {
 ///
 /// One line that says how to install it.
 pub(super) fn ensure() -> Result<Browser, String> {
-    let missing = match find() {
+    let missing = match find()? {
         Ok(found) => return Ok(found),
         Err(missing) => missing,
     };
@@ -43,21 +43,22 @@ pub(super) fn ensure() -> Result<Browser, String> {
             "chromium",
             "chromium-driver",
         ]))?;
-        return find();
+        return find()?;
     }
     Err(format!("{missing}; {}", way_out()))
 }
 
-fn find() -> Result<Browser, String> {
+/// The browser, or what is missing; an error when a variable names what is not there.
+fn find() -> Result<Result<Browser, String>, String> {
     let chrome = named("CHROME")?
         .or_else(|| on_path(&BROWSERS))
         .or_else(mac_application);
     let driver = named("CHROMEDRIVER")?.or_else(|| on_path(&["chromedriver"]));
-    match (chrome, driver) {
+    Ok(match (chrome, driver) {
         (Some(chrome), Some(driver)) => Ok(Browser { chrome, driver }),
         (None, Some(_)) => Err("no Chromium on this machine".to_owned()),
         (_, None) => Err("no chromedriver on this machine".to_owned()),
-    }
+    })
 }
 
 /// A program that the person named by a variable; naming one that is not there is an error, not a reason to look on.
