@@ -54,7 +54,7 @@ pub fn beyond(dial: Dial, value_deg: f64, dials: &Dials<'_>) -> Option<Doubt> {
                     vec![(Dial::Angle, smaller)],
                 ));
             }
-            "was it read at the other edge".to_owned()
+            "perhaps it was read at the other edge".to_owned()
         }
         Dial::Vertical => "up or down, it ends at 90".to_owned(),
         Dial::Side => return None,
@@ -117,7 +117,7 @@ fn azimuth_choices(
         )),
         None => choices.push(choice(lead_text.clone(), vec![(dial, lead_text)])),
     }
-    "was the first 0 left out".to_owned()
+    "perhaps the first 0 was left out".to_owned()
 }
 
 /// The sets that turn a plane to its other side, by whichever dial says the side.
