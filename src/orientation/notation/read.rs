@@ -174,8 +174,18 @@ fn number_end(text: &str, decimal_comma: bool) -> usize {
 #[derive(Clone, Copy, Debug)]
 struct Bearing {
     typed: Typed,
-    /// Written in quadrant letters: a strike so written has no right-hand end.
-    quadrant: bool,
+    form: Form,
+}
+
+/// How a bearing was written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Form {
+    /// `045`
+    Number,
+    /// `N45E`; by custom such a strike counts from the north end, whichever way the plane dips.
+    Quadrant,
+    /// `N-S`: a strike and nothing else.
+    Axis,
 }
 
 fn quadrant(from: &str, number: Typed, to: &str) -> Option<Bearing> {
@@ -195,12 +205,17 @@ fn quadrant(from: &str, number: Typed, to: &str) -> Option<Bearing> {
             deg: wrap_deg(deg),
             digits: 3,
         },
-        quadrant: true,
+        form: Form::Quadrant,
     })
 }
 
 /// A bearing at the start of the items, and what is left.
 fn bearing(items: &[Item]) -> Option<(Bearing, &[Item])> {
+    if let [Item::Letters(both), rest @ ..] = items
+        && let Some(strike) = strike_axis(both)
+    {
+        return Some((strike, rest));
+    }
     match items {
         [
             Item::Letters(from),
@@ -211,11 +226,10 @@ fn bearing(items: &[Item]) -> Option<(Bearing, &[Item])> {
         [Item::Letters(a), Item::Letters(b), rest @ ..] => {
             strike_axis(&format!("{a}{b}")).map(|b| (b, rest))
         }
-        [Item::Letters(both), rest @ ..] => strike_axis(both).map(|b| (b, rest)),
         [Item::Number(n), rest @ ..] => Some((
             Bearing {
                 typed: *n,
-                quadrant: false,
+                form: Form::Number,
             },
             rest,
         )),
@@ -232,7 +246,7 @@ fn strike_axis(letters: &str) -> Option<Bearing> {
     };
     Some(Bearing {
         typed: Typed { deg, digits: 3 },
-        quadrant: true,
+        form: Form::Axis,
     })
 }
 
@@ -242,7 +256,7 @@ fn match_items(items: &[Item], text: &str, convention: Convention, wanted: Wante
             bare(*first, *second, text, convention, wanted)
         }
         [Item::Number(first), Item::Arrow, rest @ ..] => match bearing(rest) {
-            Some((second, [])) => arrow(*first, second, text, true),
+            Some((second, [])) if second.form != Form::Axis => arrow(*first, second, text, true),
             _ => unreadable(text),
         },
         [Item::Number(first), rest @ ..]
@@ -261,10 +275,12 @@ fn match_items(items: &[Item], text: &str, convention: Convention, wanted: Wante
             Some((strike, [Item::Number(dip), Item::Letters(side)])) => {
                 with_side(strike, *dip, side, text)
             }
-            Some((strike, [Item::Letters(side), Item::Number(dip)])) if strike.quadrant => {
+            Some((strike, [Item::Letters(side), Item::Number(dip)]))
+                if strike.form != Form::Number =>
+            {
                 with_side(strike, *dip, side, text)
             }
-            Some((strike, [Item::Number(dip)])) if strike.quadrant => {
+            Some((strike, [Item::Number(dip)])) if strike.form != Form::Number => {
                 quadrant_pair(strike, *dip, convention, wanted)
             }
             _ => unreadable(text),
@@ -353,15 +369,15 @@ fn with_side(strike: Bearing, dip: Typed, side: &str, text: &str) -> Read {
         };
     };
     let pair = settle(azimuth, dip, Some(Toward::Wind(wind)), &Noise::default());
-    read_pair(pair, strike.quadrant, doubts)
+    read_pair(pair, strike.form, doubts)
 }
 
-fn read_pair(pair: Pair, quadrant: bool, mut doubts: Vec<Doubt>) -> Read {
-    // By custom a quadrant strike is counted from the north end, whichever way the plane dips: no note.
+fn read_pair(pair: Pair, form: Form, mut doubts: Vec<Doubt>) -> Read {
+    // A strike counted from the north end by custom is no news.
     doubts.extend(
         pair.doubts
             .into_iter()
-            .filter(|d| !(quadrant && d.kind == DoubtKind::OtherEnd)),
+            .filter(|d| form == Form::Number || d.kind != DoubtKind::OtherEnd),
     );
     Read {
         plane: pair.plane,
@@ -382,7 +398,7 @@ fn bare(first: Typed, second: Typed, text: &str, convention: Convention, wanted:
             plunge,
             Bearing {
                 typed: trend,
-                quadrant: false,
+                form: Form::Number,
             },
         );
     }
@@ -602,8 +618,9 @@ fn quadrant_pair(
     convention: Convention,
     wanted: Wanted,
 ) -> Read {
+    let axis_alone = bearing.form == Form::Axis;
     let as_line = line(inclination, bearing);
-    if wanted == Wanted::Line || as_line.line.is_none() {
+    if as_line.line.is_none() || (wanted == Wanted::Line && !axis_alone) {
         return as_line;
     }
     let azimuth = Azimuth::wrapped_deg(bearing.typed.deg).ok();
@@ -611,18 +628,18 @@ fn quadrant_pair(
     let Some((azimuth, dip)) = parts else {
         return as_line;
     };
-    let plane = if convention == Convention::DipDirection {
-        plane_toward(azimuth, dip).0
-    } else {
-        Plane::new(azimuth, dip)
-    };
+    let plane = Plane::new(azimuth, dip);
     // A plane written in quadrants without a side is whole only where it has no side.
     if let Some(note) = degenerate(&plane) {
+        let level = plane.dip().deg() == 0.0 && !axis_alone;
         return Read {
             plane: Some(plane),
-            line: as_line.line,
+            line: as_line.line.filter(|_| level),
             doubts: vec![note],
         };
+    }
+    if axis_alone {
+        return without_side(azimuth, dip, Vec::new());
     }
     if convention == Convention::StrikeDip {
         let mut read = without_side(azimuth, dip, Vec::new());
