@@ -11,6 +11,8 @@ mod read;
 
 pub use read::{Convention, Read, read};
 
+mod pieces;
+
 mod number;
 
 pub(crate) use number::{Typed, typed};
