@@ -116,7 +116,7 @@ proptest! {
     #[test]
     fn wrapping_stays_on_the_circle(deg in -1e6_f64..1e6) {
         let wrapped = Azimuth::wrapped_deg(deg).expect("finite").deg();
-        prop_assert!(0.0 <= wrapped && wrapped < 360.0);
+        prop_assert!((0.0..360.0).contains(&wrapped));
         prop_assert!(turn_deg(wrapped, deg).abs() < 1e-6);
     }
 }

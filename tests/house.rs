@@ -1,0 +1,192 @@
+//! The rules of the house that are absences: read from the source, so that nothing slips in unseen.
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The wings from the bottom up: each knows only those before it.
+const WINGS: [&str; 6] = [
+    "orientation",
+    "geodesy",
+    "notebook",
+    "exchange",
+    "store",
+    "app",
+];
+
+/// Every Rust file under a folder of the package, as its path from the package and its text.
+fn sources(folder: &str) -> Vec<(String, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut found = Vec::new();
+    let mut open: Vec<PathBuf> = vec![root.join(folder)];
+    while let Some(path) = open.pop() {
+        for entry in fs::read_dir(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display())) {
+            let path = entry.expect("an entry").path();
+            if path.is_dir() {
+                open.push(path);
+            } else if path.extension().is_some_and(|e| e == "rs") {
+                let inside = path.strip_prefix(root).expect("under the package");
+                let name = inside.to_string_lossy().replace('\\', "/");
+                found.push((name, fs::read_to_string(&path).expect("readable")));
+            }
+        }
+    }
+    assert!(!found.is_empty(), "nothing under {folder}");
+    found.sort();
+    found
+}
+
+/// Lines that a rule finds, as `file:line`.
+fn lines_where<'a>(
+    sources: impl IntoIterator<Item = &'a (String, String)>,
+    rule: impl Fn(&str) -> bool,
+) -> Vec<String> {
+    sources
+        .into_iter()
+        .flat_map(|(name, text)| {
+            text.lines()
+                .enumerate()
+                .filter(|(_, line)| rule(line))
+                .map(move |(i, _)| format!("{name}:{}", i + 1))
+                .collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+/// Whether a line holds the word by itself.
+fn has_word(line: &str, word: &str) -> bool {
+    line.split(|c: char| !c.is_alphanumeric() && c != '_')
+        .any(|w| w == word)
+}
+
+/// Whether a line reaches into a wing by its path.
+fn reaches(line: &str, wing: &str) -> bool {
+    ["crate::", "hingeline::"].iter().any(|root| {
+        line.match_indices(root).any(|(at, _)| {
+            let rest = &line[at + root.len()..];
+            rest.strip_prefix(wing)
+                .is_some_and(|after| !after.starts_with(|c: char| c.is_alphanumeric() || c == '_'))
+        })
+    })
+}
+
+#[track_caller]
+fn check_none(found: &[String], rule: &str) {
+    assert!(found.is_empty(), "{rule}: {}", found.join(", "));
+}
+
+#[test]
+fn the_rules_find_what_they_look_for() {
+    assert!(has_word("use crate::store::Ledger;", "store"));
+    assert!(!has_word("a restored plane is stored", "store"));
+    assert!(!has_word("an apparent dip", "app"));
+    assert!(reaches("use crate::app::pages;", "app"));
+    assert!(reaches("hingeline::store", "store"));
+    assert!(!reaches("use crate::apparent;", "app"));
+    assert!(!reaches("use crate::orientation::app;", "app"));
+    let sample = [("a.rs".to_owned(), "fine\nx.to_radians()\n".to_owned())];
+    assert_eq!(
+        lines_where(&sample, |l| l.contains("to_radians")),
+        ["a.rs:2"]
+    );
+}
+
+#[test]
+fn nothing_under_orientation_knows_what_a_station_is() {
+    let sources = sources("src/orientation");
+    for word in [
+        "notebook", "store", "app", "exchange", "geodesy", "station", "Station",
+    ] {
+        // The first page of the wing says so itself.
+        let found = lines_where(&sources, |line| {
+            has_word(line, word) && !line.starts_with("//! Planes and lines")
+        });
+        check_none(&found, word);
+    }
+    let found = lines_where(&sources, |line| {
+        [
+            "std::time",
+            "std::fs",
+            "std::io",
+            "std::env",
+            "std::net",
+            "web_sys",
+            "js_sys",
+        ]
+        .iter()
+        .any(|p| line.contains(p))
+    });
+    check_none(&found, "no clock, no files, no browser");
+}
+
+#[test]
+fn no_wing_knows_one_above_it() {
+    for (i, wing) in WINGS.iter().enumerate() {
+        let sources = sources(&format!("src/{wing}"));
+        for above in &WINGS[i + 1..] {
+            let found = lines_where(&sources, |line| reaches(line, above));
+            check_none(&found, &format!("{wing} reaches up into {above}"));
+        }
+    }
+}
+
+#[test]
+fn the_platform_is_decided_in_few_places() {
+    let allowed = |name: &str| {
+        ["src/store/mod.rs", "src/app/mod.rs", "src/main.rs"].contains(&name)
+            || name.starts_with("src/bin/")
+    };
+    let sources = sources("src");
+    let elsewhere = sources.iter().filter(|(name, _)| !allowed(name));
+    check_none(
+        &lines_where(elsewhere, |line| line.contains("target_arch")),
+        "target_arch",
+    );
+}
+
+#[test]
+fn one_file_converts_degrees() {
+    let sources = sources("src");
+    let converts = |line: &str| {
+        line.contains("to_radians") || line.contains("to_degrees") || line.contains("/ 180.0 *")
+    };
+    let elsewhere = sources
+        .iter()
+        .filter(|(name, _)| name != "src/orientation/angle.rs");
+    check_none(
+        &lines_where(elsewhere, converts),
+        "degrees and radians are converted in orientation/angle.rs",
+    );
+    let here = sources
+        .iter()
+        .filter(|(name, _)| name == "src/orientation/angle.rs");
+    assert!(
+        !lines_where(here, converts).is_empty(),
+        "the one file has moved"
+    );
+}
+
+#[test]
+fn one_file_opens_transactions() {
+    let sources = sources("src");
+    let opens = |line: &str| {
+        !line.trim_start().starts_with("//")
+            && (line.contains(".transaction(") || line.contains("IdbTransactionMode"))
+    };
+    let mut files: Vec<&str> = sources
+        .iter()
+        .filter(|(_, text)| text.lines().any(opens))
+        .map(|(name, _)| name.as_str())
+        .collect();
+    files.dedup();
+    assert!(
+        files.len() <= 1,
+        "more than one file opens transactions: {}",
+        files.join(", ")
+    );
+    assert!(
+        files.iter().all(|name| name.starts_with("src/store/")),
+        "outside the store: {}",
+        files.join(", ")
+    );
+}

@@ -1,0 +1,400 @@
+//! Worked examples from outside, each with its source in `tests/data/published.json`: structural geometry and notation.
+//!
+//! Every expected value of every row is either checked within the row's own tolerance or listed as coming later, with the
+//! reason; a value that is neither, or a listing that is no longer needed, fails.
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::collections::BTreeSet;
+
+use hingeline::orientation::angle::wrap_deg;
+use hingeline::orientation::{Azimuth, Convention, Line, Plane, notation};
+use nalgebra::Vector3;
+use serde::Deserialize;
+use serde_json::{Map, Value};
+
+#[derive(Deserialize)]
+struct Row {
+    id: String,
+    source: String,
+    inputs: Map<String, Value>,
+    expected: Map<String, Value>,
+    #[serde(default)]
+    tolerance: Map<String, Value>,
+}
+
+/// Expected values that the library does not compute yet, and what they wait for.
+const LATER: &[(&str, &str, &str)] = &[
+    (
+        "geo-lisle-dip-contours",
+        "dip",
+        "structure contours come with the map",
+    ),
+    (
+        "geo-nptel-fold",
+        "axial_plane_rhr_strike",
+        "axial planes come with folds",
+    ),
+    (
+        "geo-nptel-fold",
+        "axial_plane_dip",
+        "axial planes come with folds",
+    ),
+    (
+        "geo-ve-aapg",
+        "differences",
+        "vertical exaggeration comes with sections",
+    ),
+    (
+        "geo-fps-pnsn",
+        "plane2",
+        "auxiliary planes and signed rakes come with faults",
+    ),
+    ("geo-conjugate-1", "sigma1", "stress axes come with faults"),
+    ("geo-conjugate-1", "sigma3", "stress axes come with faults"),
+];
+
+/// One row under test: its inputs, and which of its expected values have been checked.
+struct Check<'a> {
+    row: &'a Row,
+    checked: BTreeSet<&'a str>,
+}
+
+impl<'a> Check<'a> {
+    fn new(row: &'a Row) -> Self {
+        Self {
+            row,
+            checked: BTreeSet::new(),
+        }
+    }
+
+    fn tolerance(&self) -> f64 {
+        ["deg", "abs"]
+            .iter()
+            .find_map(|key| self.row.tolerance.get(*key).and_then(Value::as_f64))
+            .unwrap_or(1e-9)
+    }
+
+    fn text(&self, key: &str) -> &'a str {
+        self.row.inputs[key]
+            .as_str()
+            .unwrap_or_else(|| panic!("{}: {key} is no text", self.row.id))
+    }
+
+    fn texts(&self, key: &str) -> Vec<&'a str> {
+        let list = self.row.inputs[key].as_array().expect("a list");
+        list.iter().map(|v| v.as_str().expect("a text")).collect()
+    }
+
+    fn number(&self, key: &str) -> f64 {
+        self.row.inputs[key]
+            .as_f64()
+            .unwrap_or_else(|| panic!("{}: {key} is no number", self.row.id))
+    }
+
+    fn expected(&mut self, key: &str) -> &'a Value {
+        let (key, value) = self
+            .row
+            .expected
+            .get_key_value(key)
+            .unwrap_or_else(|| panic!("{} expects no {key}", self.row.id));
+        self.checked.insert(key);
+        value
+    }
+
+    /// The value agrees with the expected number within the row's tolerance.
+    #[track_caller]
+    fn agrees(&mut self, key: &str, got: f64) {
+        let want = self.expected(key).as_f64().expect("a number");
+        self.near(key, got, want);
+    }
+
+    #[track_caller]
+    fn near(&self, key: &str, got: f64, want: f64) {
+        let (off, tolerance) = ((got - want).abs(), self.tolerance());
+        assert!(
+            off <= tolerance,
+            "{} {key}: got {got}, published {want} ± {tolerance} ({})",
+            self.row.id,
+            self.row.source
+        );
+    }
+
+    /// As `agrees`, on the circle.
+    #[track_caller]
+    fn agrees_on_circle(&mut self, key: &str, got: f64) {
+        let want = self.expected(key).as_f64().expect("a number");
+        let off = wrap_deg(got - want);
+        self.near(
+            key,
+            want + if off > 180.0 { off - 360.0 } else { off },
+            want,
+        );
+    }
+
+    #[track_caller]
+    fn line_agrees(&mut self, keys: [&str; 2], got: &Line) {
+        self.agrees_on_circle(keys[0], got.trend().deg());
+        self.agrees(keys[1], got.plunge().deg());
+    }
+
+    /// Strike and dip agree with the plane that is expected.
+    #[track_caller]
+    fn plane_near(&self, key: &str, got: &Plane, want: &Plane) {
+        self.near(key, got.strike().angle(want.strike()).deg(), 0.0);
+        self.near(key, got.dip().deg(), want.dip().deg());
+    }
+}
+
+/// A plane as the row writes it; what stands in brackets is explanation.
+#[track_caller]
+fn plane_as(text: &str, convention: Convention) -> Plane {
+    let written = text.split('(').next().unwrap_or("");
+    let read = notation::read(written, convention);
+    read.plane
+        .unwrap_or_else(|| panic!("`{text}`: {:?}", read.doubts))
+}
+
+#[track_caller]
+fn plane(text: &str) -> Plane {
+    plane_as(text, Convention::RightHand)
+}
+
+#[track_caller]
+fn line(text: &str) -> Line {
+    let written = text.split('(').next().unwrap_or("");
+    let read = notation::read(&format!("line {written}"), Convention::RightHand);
+    read.line
+        .unwrap_or_else(|| panic!("`{text}`: {:?}", read.doubts))
+}
+
+/// The numbers in a sentence.
+fn numbers(text: &str) -> Vec<f64> {
+    text.split(|c: char| !c.is_ascii_digit() && c != '.')
+        .filter_map(|word| word.parse().ok())
+        .collect()
+}
+
+fn azimuth(deg: f64) -> Azimuth {
+    Azimuth::from_deg(deg).expect("in range")
+}
+
+fn check_row(check: &mut Check<'_>) {
+    match check.row.id.as_str() {
+        "proj-direction-cosines-end" => {
+            let line =
+                Line::from_deg(check.number("trend"), check.number("plunge")).expect("in range");
+            let v = line.vector();
+            check.agrees("N", v.x);
+            check.agrees("E", v.y);
+            check.agrees("D", v.z);
+        }
+        "geo-sig2003-1a" | "geo-sig2003-1c" => {
+            let pole = plane(check.text("plane")).pole();
+            check.line_agrees(["pole_trend", "pole_plunge"], &pole);
+        }
+        "geo-sig2003-2a" | "geo-sig2003-2c" => {
+            let got =
+                Plane::from_normal(&line(check.text("pole")).vector()).expect("a unit vector");
+            let expected = check.expected("strike_dip").as_str().expect("a text");
+            let either: Vec<&str> = expected.split(" or ").collect();
+            assert_eq!(either.len(), 2, "both strike ends are printed");
+            for end in either {
+                check.plane_near("strike_dip", &got, &plane(end));
+            }
+        }
+        "geo-sig2003-4" => {
+            let read = numbers(check.text("line"));
+            let line = Line::from_deg(read[0], read[1]).expect("in range");
+            let plane = plane(check.text("plane"));
+            check.agrees("angle_to_pole", plane.pole().angle(&line).deg());
+            check.agrees("acute_angle_line_plane", plane.angle_to_line(&line).deg());
+        }
+        "geo-sig2003-5" => {
+            let lines: Vec<Line> = check.texts("lines").into_iter().map(line).collect();
+            let pole = Plane::through(&lines[0], &lines[1])
+                .expect("two lines")
+                .pole();
+            check.line_agrees(["pole_trend", "pole_plunge"], &pole);
+        }
+        "geo-bb-pole" => {
+            let pole = plane_as(check.text("plane"), Convention::DipDirection).pole();
+            let want = line(check.expected("pole").as_str().expect("a text"));
+            check.near("pole", pole.trend().angle(want.trend()).deg(), 0.0);
+            check.near("pole", pole.plunge().deg(), want.plunge().deg());
+        }
+        "geo-bb-intersection" => {
+            let planes: Vec<Plane> = check
+                .texts("planes")
+                .into_iter()
+                .map(|text| plane_as(text, Convention::DipDirection))
+                .collect();
+            let got = planes[0].intersection(&planes[1]).expect("not parallel");
+            check.line_agrees(["trend", "plunge"], &got);
+        }
+        "geo-studylib-two-apparent" => {
+            let traces: Vec<Line> = check
+                .texts("apparent")
+                .into_iter()
+                .map(|text| line(&text.replace(" toward ", "→")))
+                .collect();
+            let got = Plane::from_apparent_dips(&traces[0], &traces[1]).expect("two traces");
+            let strike = check.expected("strike").as_f64().expect("a number");
+            let dip = check.expected("true_dip").as_str().expect("a text");
+            check.plane_near("true_dip", &got, &plane(&format!("{strike:03}/{dip}")));
+        }
+        "geo-studylib-intersection" => {
+            let planes: Vec<Plane> = check.texts("planes").into_iter().map(plane).collect();
+            let got = planes[0].intersection(&planes[1]).expect("not parallel");
+            check.line_agrees(["trend", "plunge"], &got);
+        }
+        "geo-lsu-lines-in-plane" => {
+            let plane = plane(check.text("plane"));
+            let limit = check
+                .expected("all_lines_lie_in_plane_within_deg")
+                .as_f64()
+                .expect("a number");
+            for text in check.texts("lines") {
+                let off = plane.angle_to_line(&line(text)).deg();
+                assert!(
+                    off <= limit,
+                    "{text} lies {off} off, published {limit} at most"
+                );
+                // The quadrant trend is also read without being told that it is a line.
+                assert_eq!(
+                    notation::read(text, Convention::RightHand).line,
+                    Some(line(text))
+                );
+            }
+        }
+        "geo-dutch-apparent" => {
+            let words: Vec<&str> = check.text("plane").split_whitespace().collect();
+            let plane = plane(&format!("{}/{}", words[1], words[3]));
+            let toward = check.expected("toward").as_f64().expect("a number");
+            assert_eq!(toward, check.number("section"));
+            check.agrees("apparent_dip", plane.apparent_dip(azimuth(toward)).deg());
+        }
+        "geo-mm88-2" => {
+            let got = plane(check.text("bed_rhr")).apparent_dip(azimuth(check.number("direction")));
+            check.agrees("apparent_dip", got.deg());
+        }
+        "geo-nptel-fold" => {
+            let limbs: Vec<Plane> = check.texts("limbs_rhr").into_iter().map(plane).collect();
+            let axis = limbs[0].intersection(&limbs[1]).expect("not parallel");
+            check.line_agrees(["axis_trend", "axis_plunge"], &axis);
+            // Limbs of an antiform that dip away from each other close over the obtuse angle of their planes.
+            check.agrees("interlimb", 180.0 - limbs[0].angle(&limbs[1]).deg());
+        }
+        "geo-3pt-gg303" => {
+            let point = |key: &str| {
+                let n: Vec<f64> = check.row.inputs[key]
+                    .as_array()
+                    .expect("a list")
+                    .iter()
+                    .map(|v| v.as_f64().expect("a number"))
+                    .collect();
+                Vector3::new(n[0], n[1], -n[2])
+            };
+            let (a, b, c) = (
+                point("A_N_E_elev"),
+                point("B_N_E_elev"),
+                point("C_N_E_elev"),
+            );
+            let to = |end: Vector3<f64>| Line::from_vector(&(end - a)).expect("two points");
+            let got = Plane::through(&to(b), &to(c)).expect("three points off one line");
+            check.agrees_on_circle("rhr_strike", got.strike().deg());
+            check.agrees("dip", got.dip().deg());
+            check.agrees_on_circle("dip_direction", got.dip_direction().deg());
+        }
+        "geo-thickness-slope" => {
+            let (w, dip, slope) = (
+                check.number("w"),
+                check.number("dip"),
+                check.number("slope"),
+            );
+            let bed = Plane::from_deg(0.0, dip).expect("in range");
+            let across = |trend: f64, plunge: f64| {
+                let traverse = Line::from_deg(trend, plunge).expect("in range");
+                w * bed.angle_to_line(&traverse).rad().sin()
+            };
+            check.agrees("level", across(90.0, 0.0));
+            check.agrees("same", across(90.0, slope));
+            check.agrees("opposed", across(270.0, slope));
+        }
+        "geo-conjugate-1" => {
+            let faults: Vec<Plane> = check.texts("faults_rhr").into_iter().map(plane).collect();
+            let meet = faults[0].intersection(&faults[1]).expect("not parallel");
+            let want = line(check.expected("sigma2").as_str().expect("a text"));
+            check.near("sigma2", meet.angle(&want).deg(), 0.0);
+            check.agrees("two_theta", faults[0].angle(&faults[1]).deg());
+        }
+        "geo-notation-1" => {
+            let strikes = check.expected("rhr_strike_dip").as_array().expect("a list");
+            let towards = check.expected("dip_direction").as_array().expect("a list");
+            let texts = check.texts("notations");
+            assert_eq!((texts.len(), texts.len()), (strikes.len(), towards.len()));
+            for ((text, strike_dip), toward) in texts.into_iter().zip(strikes).zip(towards) {
+                let convention = if text.contains("dip direction") {
+                    Convention::DipDirection
+                } else {
+                    Convention::StrikeDip
+                };
+                let got = plane_as(text, convention);
+                check.near(
+                    text,
+                    got.strike().deg(),
+                    strike_dip[0].as_f64().expect("a number"),
+                );
+                check.near(
+                    text,
+                    got.dip().deg(),
+                    strike_dip[1].as_f64().expect("a number"),
+                );
+                check.near(
+                    text,
+                    got.dip_direction().deg(),
+                    toward.as_f64().expect("a number"),
+                );
+            }
+        }
+        _ => {}
+    }
+}
+
+#[test]
+fn every_published_value_is_checked_or_listed() {
+    let rows: Vec<Row> =
+        serde_json::from_str(include_str!("../data/published.json")).expect("a list of rows");
+    assert!(!rows.is_empty());
+    let mut later: BTreeSet<(&str, &str)> = LATER.iter().map(|(id, key, _)| (*id, *key)).collect();
+    assert_eq!(later.len(), LATER.len(), "a value is listed twice");
+    let mut values = 0;
+    for row in &rows {
+        assert!(!row.source.is_empty(), "{} has no source", row.id);
+        let mut check = Check::new(row);
+        check_row(&mut check);
+        for key in row.expected.keys() {
+            let listed = later.remove(&(row.id.as_str(), key.as_str()));
+            let checked = check.checked.contains(key.as_str());
+            assert!(
+                checked || listed,
+                "{} {key} is neither checked nor listed as later",
+                row.id
+            );
+            assert!(
+                !(checked && listed),
+                "{} {key} is checked: take it off the list",
+                row.id
+            );
+            values += usize::from(checked);
+        }
+    }
+    assert!(
+        later.is_empty(),
+        "listed as later, but in no row: {later:?}"
+    );
+    println!(
+        "{values} published values of {} rows agree; {} come later",
+        rows.len(),
+        LATER.len()
+    );
+}
