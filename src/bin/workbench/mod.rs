@@ -12,6 +12,8 @@ mod browser;
 
 mod tally;
 
+mod demo;
+
 mod verify;
 
 mod weigh;
@@ -97,6 +99,8 @@ enum Task {
         #[arg(long, value_name = "DIR")]
         dir: Option<PathBuf>,
     },
+    /// Write the demo book, public/demo.json, anew
+    Demo,
     /// Install the build tools and stop
     Tools,
 }
@@ -112,6 +116,7 @@ pub(crate) fn main() -> ExitCode {
             host::listen(port).and_then(|server| host::serve(server, &dir, |_| ()))
         }
         Task::Precache { dir } => precache::precache(dir),
+        Task::Demo => demo::run(),
         Task::Tools => tools::install(),
     };
     match done {
