@@ -190,3 +190,42 @@ fn one_file_opens_transactions() {
         files.join(", ")
     );
 }
+
+#[test]
+fn the_core_has_no_clock_no_chance_and_no_browser() {
+    for wing in ["orientation", "geodesy", "notebook", "exchange"] {
+        let sources = sources(&format!("src/{wing}"));
+        let found = lines_where(&sources, |line| {
+            !line.trim_start().starts_with("//")
+                && [
+                    "SystemTime",
+                    "Instant::",
+                    "Date::now",
+                    "rand::",
+                    "getrandom",
+                    "RandomState",
+                    "web_sys",
+                    "js_sys",
+                    "wasm_bindgen",
+                    "leptos",
+                    "idb::",
+                ]
+                .iter()
+                .any(|word| line.contains(word))
+        });
+        check_none(&found, "time, ids and chance come in as arguments");
+    }
+}
+
+#[test]
+fn no_file_is_a_drawer_for_odds_and_ends() {
+    let drawers = [
+        "utils", "util", "helpers", "helper", "common", "types", "misc",
+    ];
+    let found: Vec<String> = sources("src")
+        .into_iter()
+        .map(|(name, _)| name)
+        .filter(|name| name.split(['/', '.']).any(|part| drawers.contains(&part)))
+        .collect();
+    check_none(&found, "a file is one idea and named for it");
+}
