@@ -130,3 +130,466 @@ fn no_flipped_byte_is_taken_for_other_content() {
         }
     }
 }
+
+/// The SHA-256 of a text in hexadecimal.
+fn sha256(text: &str) -> String {
+    use sha2::{Digest, Sha256};
+    Sha256::digest(text.as_bytes())
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}
+
+/// States the digest that belongs to the text, as someone who repairs an altered file would.
+fn repaired(text: &str) -> String {
+    let mut value: serde_json::Value = serde_json::from_str(text).expect("JSON");
+    let fields = value.as_object_mut().expect("an object");
+    fields.remove("digest");
+    let digest = sha256(&serde_json_canonicalizer::to_string(&fields).expect("canonical"));
+    fields.insert("digest".to_owned(), format!("sha256:{digest}").into());
+    value.to_string()
+}
+
+fn refused(text: &str) -> book::Error {
+    match book::read(text) {
+        Ok(_) => panic!("taken: {text}"),
+        Err(error) => error,
+    }
+}
+
+/// The message has our manner: no capital first, no full stop last, and a way out.
+fn in_our_manner(message: &str) {
+    assert!(message.starts_with(char::is_lowercase), "{message}");
+    assert!(!message.ends_with('.'), "{message}");
+    assert!(message.contains("; "), "no way out: {message}");
+}
+
+#[test]
+fn the_digest_is_of_the_canonical_text_without_it() {
+    let text = book::write(&small(), &written());
+    assert_eq!(
+        serde_json::from_str::<serde_json::Value>(&repaired(&text)).unwrap(),
+        serde_json::from_str::<serde_json::Value>(&text).unwrap()
+    );
+}
+
+#[test]
+fn another_layout_is_the_same_book() {
+    let text = book::write(&small(), &written());
+    let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+    let pretty = serde_json::to_string_pretty(&value).unwrap();
+    let escaped = pretty
+        .replace('<', "\\u003c")
+        .replace("SE", "\\u0053\\u0045");
+    for other in [
+        pretty.clone(),
+        escaped,
+        format!("\u{feff}\r\n{pretty}\r\n\r\n"),
+    ] {
+        let file = book::read(&other).unwrap();
+        assert_eq!(file, book::read(&text).unwrap());
+        assert_eq!(book::write(&file.entries, &file.written), text);
+    }
+}
+
+#[test]
+fn an_entry_altered_inside_a_repaired_digest_is_named() {
+    let text = book::write(&small(), &written());
+    for altered in [
+        text.replace("\"062\"", "\"262\""),
+        text.replace("a slumped block", "a sound block"),
+        text.replace("\"number\":1", "\"number\":7"),
+    ] {
+        let error = refused(&repaired(&altered));
+        assert!(error.is_altered() && error.is_damaged(), "{error}");
+        assert!(error.record().is_some(), "{error}");
+        let message = error.to_string();
+        assert!(
+            message.contains("entry ") && message.contains("record `"),
+            "{message}"
+        );
+        in_our_manner(&message);
+    }
+    // Without the repair it is the entry as well that is named, not the digest.
+    let error = refused(&text.replace("\"062\"", "\"262\""));
+    assert_eq!(error.record().map(RecordId::as_str), Some("reading-1"));
+    assert!(
+        error.to_string().contains("entry 2 of 3 on line 3"),
+        "{error}"
+    );
+}
+
+#[test]
+fn a_head_that_was_changed_or_an_entry_left_out_is_noticed() {
+    let text = book::write(&small(), &written());
+    let lines: Vec<&str> = text.lines().collect();
+    let without_last = [lines[0], lines[1], lines[2].trim_end_matches(','), lines[4]].join("\n");
+    let error = refused(&without_last);
+    assert!(error.is_altered(), "{error}");
+    assert!(
+        error
+            .to_string()
+            .contains("counts `3` entries and 2 are there"),
+        "{error}"
+    );
+    for altered in [
+        without_last.replace("\"count\":3", "\"count\":2"),
+        text.replace(
+            "K.O.\",\"device\":\"tablet-a\"},\"count\"",
+            "M.T.\",\"device\":\"tablet-a\"},\"count\"",
+        ),
+        text.replace("\"digest\":\"sha256:", "\"digest\":\"sha512:"),
+        text.replace("\"count\":3", "\"count\":3,\"more\":1"),
+    ] {
+        assert_ne!(altered, text);
+        let error = refused(&altered);
+        assert!(error.is_altered(), "{error}");
+        in_our_manner(&error.to_string());
+    }
+    for (key, value) in [
+        ("written", "7"),
+        ("count", "\"3\""),
+        ("entries", "{}"),
+        ("digest", "null"),
+    ] {
+        let mut value_of: serde_json::Value = serde_json::from_str(&text).unwrap();
+        value_of[key] = serde_json::from_str(value).unwrap();
+        assert!(refused(&value_of.to_string()).is_damaged(), "{key}");
+        value_of.as_object_mut().unwrap().remove(key);
+        let error = refused(&value_of.to_string());
+        assert!(error.is_damaged(), "{error}");
+        assert!(
+            error.to_string().contains(&format!("`{key}` is missing")),
+            "{error}"
+        );
+    }
+}
+
+#[test]
+fn fields_of_a_newer_writer_at_the_top_are_told_and_counted_in_the_digest() {
+    let text = book::write(&small(), &written());
+    let more = repaired(&text.replace("\"count\":3", "\"count\":3,\"ähnlich\":{\"a\":[1,2.50]}"));
+    let file = book::read(&more).unwrap();
+    assert_eq!(file.more["ähnlich"]["a"][1], 2.5);
+    assert_eq!(file.entries.len(), 3);
+    assert!(refused(&more.replace("2.5", "2.6")).is_altered());
+}
+
+#[test]
+fn a_newer_version_is_told_from_damage() {
+    let text = book::write(&small(), &written());
+    for newer in [
+        text.replace("\"version\":1", "\"version\":2"),
+        "{\"format\":\"hingeline-book\",\"version\":9,\"pages\":".to_owned(),
+    ] {
+        let error = refused(&newer);
+        assert!(error.is_newer() && !error.is_damaged() && !error.is_foreign());
+        assert!(error.to_string().contains("update the app"), "{error}");
+        in_our_manner(&error.to_string());
+    }
+    for odd in ["0", "-1", "1.5", "\"1\"", "null", "[]"] {
+        let error = refused(&text.replace("\"version\":1", &format!("\"version\":{odd}")));
+        assert!(error.is_damaged(), "{odd}: {error}");
+    }
+}
+
+#[test]
+fn what_is_no_book_is_named() {
+    let check = |text: &str, kind: &str| {
+        let error = refused(text);
+        assert!(error.is_foreign() && !error.is_damaged(), "{text}: {error}");
+        assert!(error.to_string().contains(kind), "{text}: {error}");
+        in_our_manner(&error.to_string());
+    };
+    check(
+        "{\"type\":\"FeatureCollection\",\"features\":[]}",
+        "GeoJSON",
+    );
+    check("{\"format\":\"other\"}", "JSON of the format `other`");
+    check("{}", "JSON without a `format`");
+    check("[1,2]", "JSON that is no object");
+    check("\"text\"", "JSON that is no object");
+    check("<?xml version=\"1.0\"?><kml/>", "KML");
+    check("<!DOCTYPE html><html></html>", "a web page");
+    check("strike,dip\n062,36\n", "a table of text (CSV)");
+    check("a letter", "plain text");
+    check("{\"a\":", "not whole JSON");
+    assert!(refused("").is_empty() && refused(" \n").is_empty());
+    let bytes = |bytes: &[u8], kind: &str| {
+        let error = book::read_bytes(bytes).unwrap_err();
+        assert!(error.is_foreign(), "{error}");
+        assert!(error.to_string().contains(kind), "{error}");
+    };
+    bytes(b"PK\x03\x04\x14\x00", "a ZIP archive");
+    bytes(b"SQLite format 3\0\x10", "an SQLite database");
+    bytes(b"\x89PNG\r\n", "a PNG picture");
+    bytes(b"\xff\xfe{\0", "UTF-16");
+    bytes(b"\xc3\x28", "no text");
+    let sound = small();
+    check(&sound[0].text_with_id(), "a single entry of a book");
+}
+
+#[test]
+fn broken_json_says_the_line_and_the_column() {
+    let text = book::write(&small(), &written());
+    let check = |from: &str, to: &str, why: &str| {
+        let broken = text.replacen(from, to, 1);
+        assert_ne!(broken, text);
+        let error = refused(&broken);
+        assert!(error.is_damaged(), "{error}");
+        let message = error.to_string();
+        assert!(
+            message.contains(why) && message.contains("line "),
+            "{message}"
+        );
+        in_our_manner(&message);
+    };
+    check(
+        "\"strike\":\"062\"",
+        "\"strike\":\"062\",\"strike\":\"063\"",
+        "the key `strike` is given twice",
+    );
+    check(
+        "\"count\":3",
+        "\"count\":3,\"count\":3",
+        "the key `count` is given twice",
+    );
+    check(
+        "\"longitude\":-0.1",
+        "\"longitude\":NaN",
+        "`N` stands where a value belongs",
+    );
+    check(
+        "\"longitude\":-0.1",
+        "\"longitude\":1e999",
+        "`1e999` is larger than any can be",
+    );
+    check(
+        "\"longitude\":-0.1",
+        "\"longitude\":-.1",
+        "`.` stands where a digit belongs",
+    );
+    check(
+        "alert(1)",
+        "\\ud83d",
+        "half of a surrogate pair stands alone",
+    );
+    check("alert(1)", "\\x41", "`x` stands where an escape belongs");
+    check("alert(1)", "a\tb", "an escape for a control character");
+    check(
+        "\"062\"",
+        "\"062\",",
+        "`}` stands where a key in quotes belongs",
+    );
+    check("\n]}", "\n]}}", "the end belongs");
+    let mut bytes = text.clone().into_bytes();
+    let place = text.find("062").unwrap();
+    bytes[place] = 0xff;
+    let error = book::read_bytes(&bytes).unwrap_err();
+    assert!(
+        error.is_damaged() && error.to_string().contains("line 3, column"),
+        "{error}"
+    );
+}
+
+#[test]
+fn nesting_without_end_is_refused_at_once() {
+    let text = book::write(&small(), &written());
+    for (open, close) in [("[", "]"), ("{\"a\":", "}")] {
+        let deep = format!("{}1{}", open.repeat(100_000), close.repeat(100_000));
+        for place in ["\"count\":3", "\"number\":1", "{\"act\""] {
+            let hostile = text.replacen(
+                place,
+                &format!("\"deep\":{deep},{place}").replace(",{", ","),
+                1,
+            );
+            let error = refused(&hostile);
+            assert!(error.is_damaged(), "{error}");
+        }
+        assert!(refused(&deep).is_foreign());
+    }
+    // A hundred megabytes of it.
+    let hostile = text.replacen(
+        "\"count\":3",
+        &format!("\"deep\":{}", "[".repeat(100_000_000)),
+        1,
+    );
+    let error = refused(&hostile);
+    assert!(
+        error.to_string().contains("nested more than 64 deep"),
+        "{error}"
+    );
+    assert!(refused(&"[".repeat(100_000_000)).is_foreign());
+}
+
+#[test]
+fn entries_of_odd_forms_are_refused_or_kept_but_never_changed() {
+    // Whatever stands in an entry's place with a sound id and a sound digest.
+    let file = |entry: &str| {
+        let value: serde_json::Value = serde_json::from_str(entry).expect("JSON");
+        let text = serde_json_canonicalizer::to_string(&value).expect("canonical");
+        let mut with_id = value.clone();
+        if let Some(fields) = with_id.as_object_mut() {
+            fields.insert("id".to_owned(), sha256(&text).into());
+        }
+        let head = "\"format\":\"hingeline-book\",\"version\":1,\"written\":{\"at\":\"\",\"by\":\"\",\"device\":\"\"}";
+        repaired(&format!(
+            "{{{head},\"count\":1,\"digest\":\"\",\"entries\":[{with_id}]}}"
+        ))
+    };
+    let entry = |stamp: &str, body: &str, more: &str| {
+        format!(
+            "{{\"act\":\"write\",\"body\":{body},\"record\":\"r\",\"stamp\":{stamp},\"supersedes\":[]{more}}}"
+        )
+    };
+    let stamp = "{\"at\":\"\",\"by\":\"\",\"counter\":1,\"device\":\"d\"}";
+    for odd in [
+        "7".to_owned(),
+        "null".to_owned(),
+        "{}".to_owned(),
+        entry(stamp, "7", ""),
+        entry(stamp, "[]", ""),
+        entry("null", "null", ""),
+        entry(
+            "{\"at\":\"\",\"by\":\"\",\"counter\":-1,\"device\":\"d\"}",
+            "null",
+            "",
+        ),
+        entry(
+            "{\"at\":\"\",\"by\":\"\",\"counter\":1e300,\"device\":\"d\"}",
+            "null",
+            "",
+        ),
+        entry(
+            "{\"at\":\"\",\"by\":\"\",\"counter\":1.5,\"device\":\"d\"}",
+            "null",
+            "",
+        ),
+        entry(
+            "{\"at\":\"\",\"by\":\"\",\"counter\":9007199254740993,\"device\":\"d\"}",
+            "null",
+            "",
+        ),
+        entry(stamp, "null", "").replace("\"supersedes\":[]", "\"supersedes\":[\"00\"]"),
+        entry(stamp, "null", "").replace("\"record\":\"r\",", ""),
+        entry(stamp, "null", "").replace("\"body\":null,", ""),
+    ] {
+        let error = refused(&file(&odd));
+        assert!(error.is_damaged(), "{odd}: {error}");
+    }
+    for kept in [
+        entry(stamp, "null", ",\"zone\":{\"new\":[1,2]},\"a\":0.1"),
+        entry(stamp, "{}", ""),
+        entry(stamp, "{\"sample\":{\"bag\":7}}", ""),
+        entry(stamp, "{\"reading\":7}", ""),
+        entry(
+            stamp,
+            "{\"reading\":{\"station\":\"s\",\"number\":1,\"kind\":\"k\",\"form\":\"a newer form\",\"shots\":[]}}",
+            "",
+        ),
+        entry(stamp, "{\"station\":{},\"reading\":{}}", ""),
+        entry(
+            stamp,
+            "{\"station\":{\"number\":3,\"at\":\"\",\"newer\":{\"x\":[null]}}}",
+            "",
+        )
+        .replace("\"write\"", "\"a-newer-act\""),
+    ] {
+        let text = file(&kept);
+        let read = book::read(&text).unwrap();
+        let canonical = serde_json::from_str::<serde_json::Value>(&kept).unwrap();
+        let canonical = serde_json_canonicalizer::to_string(&canonical).unwrap();
+        assert_eq!(read.entries[0].text(), canonical);
+        let again = book::read(&book::write(&read.entries, &read.written)).unwrap();
+        assert_eq!(again.entries[0].text(), canonical);
+        assert_eq!(
+            read.entries[0].body().is_none(),
+            kept.contains("\"body\":null"),
+            "{kept}"
+        );
+    }
+}
+
+#[test]
+fn fields_of_a_newer_version_survive_a_correction() {
+    let entry = Entry::from_json(
+        "{\"act\":\"write\",\"body\":{\"reading\":{\"station\":\"s\",\"number\":1,\"kind\":\"bedding\",\"form\":\"plane\",\"weather\":\"wet\",\"shots\":[{\"strike\":\"062\",\"temperature\":4.5}]}},\"record\":\"r\",\"stamp\":{\"at\":\"\",\"by\":\"\",\"counter\":1,\"device\":\"d\"},\"supersedes\":[]}",
+    )
+    .unwrap();
+    let Some(Body::Reading(mut reading)) = entry.body().cloned() else {
+        panic!("no reading");
+    };
+    reading.note = "seen".to_owned();
+    let corrected = Entry::new(
+        RecordId::from("r"),
+        [entry.id()],
+        stamp(2),
+        Act::Correct,
+        None,
+        Some(Body::Reading(reading)),
+    );
+    let value: serde_json::Value = serde_json::from_str(corrected.text()).unwrap();
+    let reading = &value["body"]["reading"];
+    assert_eq!(reading["weather"], "wet");
+    assert_eq!(reading["shots"][0]["temperature"], 4.5);
+}
+
+/// The frozen book of version 1 must open for ever. Its texts and hashes were made in another language (the note beside it).
+#[test]
+fn the_frozen_book_of_version_1_opens() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/books/v1.json");
+    let text = std::fs::read_to_string(path).unwrap();
+    let file = book::read(&text).unwrap();
+    assert_eq!((file.version, file.entries.len()), (1, 14));
+    assert_eq!(book::write(&file.entries, &file.written), text);
+    let ledger: Ledger = file.entries.into_iter().collect();
+    let pages = hingeline::notebook::Pages::of(&ledger);
+    assert_eq!(
+        (
+            pages.stations().len(),
+            pages.reading_lines(),
+            pages.struck_out()
+        ),
+        (2, 4, 1)
+    );
+    assert_eq!(pages.unknown().len(), 1);
+    assert_eq!(pages.contested().len(), 1);
+    assert!(ledger.clones().is_empty());
+}
+
+#[test]
+fn what_is_written_agrees_with_the_published_schema() {
+    let root = concat!(env!("CARGO_MANIFEST_DIR"), "/");
+    let read = |path: &str| -> serde_json::Value {
+        let text = std::fs::read_to_string(format!("{root}{path}")).expect("the file is there");
+        serde_json::from_str(&text).expect("JSON")
+    };
+    let schema = read("public/hingeline-book.schema.json");
+    assert!(jsonschema::draft202012::meta::is_valid(&schema));
+    let validator = jsonschema::draft202012::new(&schema).unwrap();
+    for path in ["public/demo.json", "tests/data/books/v1.json"] {
+        let errors: Vec<String> = validator
+            .iter_errors(&read(path))
+            .map(|e| e.to_string())
+            .collect();
+        assert!(errors.is_empty(), "{path}: {errors:?}");
+    }
+    let written: serde_json::Value =
+        serde_json::from_str(&book::write(&small(), &written())).unwrap();
+    assert!(validator.is_valid(&written));
+    // And it is a schema that can say no.
+    for (pointer, wrong) in [
+        ("/version", "2"),
+        ("/digest", "\"sha256:00\""),
+        ("/entries/0/stamp/counter", "-1"),
+        ("/entries/0/body/station/number", "\"1\""),
+        ("/entries/1/body/reading/shots/0/strike", "62"),
+        ("/entries/1/body/reading/form", "\"sphere\""),
+        ("/entries/2/supersedes/0", "\"abc\""),
+        ("/entries/2/body", "7"),
+    ] {
+        let mut altered = written.clone();
+        *altered.pointer_mut(pointer).unwrap() = serde_json::from_str(wrong).unwrap();
+        assert!(!validator.is_valid(&altered), "{pointer}");
+    }
+}

@@ -1,6 +1,6 @@
 //! What a file that is not a book looks like, in words a person can act on.
 
-use serde_json::Value;
+use crate::notebook::canonical::{self, Scan};
 
 /// The formats that are known by their first bytes; `None` for what may be text.
 pub(super) fn by_its_first_bytes(bytes: &[u8]) -> Option<String> {
@@ -38,7 +38,7 @@ pub(super) fn begins_like_a_book(text: &str) -> bool {
     close.contains("\"hingeline-book\"") || BEGINNING.starts_with(&close)
 }
 
-/// What a text that is not JSON looks like.
+/// What a text that is no JSON object looks like.
 pub(super) fn text(text: &str) -> String {
     let start = text.trim_start();
     let kind = if by_its_first_bytes(text.as_bytes()).is_some() || text.contains('\0') {
@@ -52,6 +52,8 @@ pub(super) fn text(text: &str) -> String {
         "a web page"
     } else if start.starts_with('<') {
         "XML"
+    } else if is_json(start) {
+        "JSON that is no object"
     } else if start.starts_with('{') || start.starts_with('[') {
         "text that is not whole JSON"
     } else if start
@@ -66,23 +68,22 @@ pub(super) fn text(text: &str) -> String {
     kind.to_owned()
 }
 
-/// What a JSON text that is not a book looks like.
-pub(super) fn json(text: &str) -> String {
-    let Ok(Value::Object(fields)) = serde_json::from_str::<Value>(text) else {
-        return "JSON that is no object".to_owned();
-    };
-    let named = |key: &str| fields.get(key).and_then(Value::as_str);
-    match (named("type"), named("format")) {
+fn is_json(text: &str) -> bool {
+    let mut scan = Scan::new(text);
+    scan.value(0).is_ok() && scan.end().is_ok()
+}
+
+/// What a JSON object that is not a book looks like, by its top level: the text at a key, and whether a key is there.
+pub(super) fn object(
+    text_at: impl Fn(&str) -> Option<String>,
+    has: impl Fn(&str) -> bool,
+) -> String {
+    match (text_at("type").as_deref(), text_at("format")) {
         (Some("FeatureCollection" | "Feature" | "GeometryCollection"), _) => "GeoJSON".to_owned(),
         (Some("Topology"), _) => "TopoJSON".to_owned(),
-        (_, Some(format)) => format!(
-            "JSON of the format `{}`",
-            crate::notebook::canonical::short(format)
-        ),
-        _ if fields.contains_key("record") && fields.contains_key("stamp") => {
-            "a single entry of a book".to_owned()
-        }
-        _ if fields.contains_key("$schema") => "a JSON Schema or a file that names one".to_owned(),
+        (_, Some(format)) => format!("JSON of the format `{}`", canonical::short(&format)),
+        _ if has("record") && has("stamp") => "a single entry of a book".to_owned(),
+        _ if has("$schema") => "a JSON Schema or a file that names one".to_owned(),
         _ => "JSON without a `format`".to_owned(),
     }
 }

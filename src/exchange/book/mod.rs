@@ -70,7 +70,7 @@ pub fn read_bytes(bytes: &[u8]) -> Result<BookFile, Error> {
         Err(error) => {
             let sound = error.valid_up_to();
             let text = String::from_utf8_lossy(&bytes[..sound]);
-            if foreign::begins_like_a_book(&text) {
+            if !text.is_empty() && foreign::begins_like_a_book(&text) {
                 let (line, column) = canonical::line_and_column(&text, sound);
                 Err(Error::damaged(format!(
                     "line {line}, column {column}: the bytes there are no text (UTF-8)"

@@ -95,7 +95,8 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
         });
     }
     if !ours {
-        return Err(Error::foreign(foreign::json(text)));
+        let kind = foreign::object(string, |key| found(key).is_some());
+        return Err(Error::foreign(kind));
     }
     let need = |key: &'static str| {
         found(key).ok_or_else(|| Error::damaged(format!("its head: `{key}` is missing")))
