@@ -578,3 +578,61 @@ proptest! {
         prop_assert!(pages.nth_reading(pages.reading_lines()).is_none());
     }
 }
+
+#[test]
+fn what_a_back_up_has_not_is_counted_and_days_are_as_written() {
+    let mut a = Tablet::new("a");
+    let station = |number: u32, at: &str| {
+        Some(Body::Station(Station {
+            number,
+            at: at.to_owned(),
+            ..Station::default()
+        }))
+    };
+    // Near midnight the date is the one that day's clock wrote, whatever it is elsewhere.
+    a.keep(
+        "one",
+        2026,
+        Act::Write,
+        station(1, "2026-06-14T23:50:00-09:30"),
+    );
+    a.keep(
+        "two",
+        2026,
+        Act::Write,
+        station(2, "2026-06-14T00:10:00+12:45"),
+    );
+    a.keep(
+        "three",
+        1999,
+        Act::Write,
+        station(3, "2026-06-15T08:00:00Z"),
+    );
+    let mark = a.ledger.mark();
+    let since = |tablet: &Tablet| Pages::of(&tablet.ledger).since(&tablet.ledger, &mark);
+    assert_eq!(since(&a), hingeline::notebook::Since::default());
+    let mut in_two = as_reading(Some(&reading("062", "")));
+    in_two.station = "two".to_owned();
+    a.keep("r", 1980, Act::Write, Some(Body::Reading(in_two.clone())));
+    in_two.note = "more".to_owned();
+    a.keep("r", 1980, Act::Correct, Some(Body::Reading(in_two)));
+    a.keep("three", 1980, Act::StrikeOut, None);
+    let found = since(&a);
+    assert_eq!((found.entries, found.stations, found.readings), (3, 2, 1));
+    let days: Vec<(String, Vec<usize>, usize)> = Pages::of(&a.ledger)
+        .days()
+        .into_iter()
+        .map(|day| (day.date, day.stations, day.readings))
+        .collect();
+    assert_eq!(days, [("2026-06-14".to_owned(), vec![0, 1], 1)]);
+    let pages = Pages::of(&a.ledger);
+    assert_eq!(
+        (
+            pages.next_station_number(),
+            pages.next_reading_number("two")
+        ),
+        (4, 2)
+    );
+    assert!(pages.stations()[2].line().is_struck_out());
+    assert_eq!(pages.stations()[2].line().number(), 3);
+}
