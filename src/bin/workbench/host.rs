@@ -1,26 +1,35 @@
 //! A static web server for a build, on this machine only.
+//!
+//! One thread and one connection an answer: a browser's idle connections can then never keep an answer waiting.
 
 use std::{
     fs,
-    io::Write,
+    io::{Read, Write},
+    net::{TcpListener, TcpStream},
     path::{Path, PathBuf},
     sync::Arc,
     thread,
+    time::Duration,
 };
 
-use tiny_http::{Header, Method, Request, Response, Server, StatusCode};
+/// The longest head of a request that is read, bytes.
+const HEAD: usize = 16 * 1024;
 
-/// How many requests are answered at the same time: a browser opens six connections to one address.
-const HANDS: usize = 8;
+/// How long a browser may take over its request or over taking its answer.
+const PATIENCE: Duration = Duration::from_secs(60);
 
 /// Takes a port of this machine; 0 takes any free one.
-pub(super) fn listen(port: u16) -> Result<Server, String> {
-    Server::http(("127.0.0.1", port))
+pub(super) fn listen(port: u16) -> Result<TcpListener, String> {
+    TcpListener::bind(("127.0.0.1", port))
         .map_err(|e| format!("cannot listen on port {port}: {e}; --port 0 takes any free one"))
 }
 
 /// Serves the folder until the process ends; prints the address as its first line, then hands it to `ready`.
-pub(super) fn serve(server: Server, dir: &Path, ready: impl FnOnce(&str)) -> Result<(), String> {
+pub(super) fn serve(
+    listener: TcpListener,
+    dir: &Path,
+    ready: impl FnOnce(&str),
+) -> Result<(), String> {
     let dir =
         fs::canonicalize(dir).map_err(|e| format!("cannot serve `{}`: {e}", dir.display()))?;
     if !dir.is_dir() {
@@ -29,63 +38,101 @@ pub(super) fn serve(server: Server, dir: &Path, ready: impl FnOnce(&str)) -> Res
             dir.display()
         ));
     }
-    let address = format!("http://{}/", server.server_addr());
+    let port = listener
+        .local_addr()
+        .map_err(|e| format!("cannot tell the port: {e}"))?
+        .port();
+    let address = format!("http://127.0.0.1:{port}/");
     println!("{address}");
     std::io::stdout()
         .flush()
         .map_err(|e| format!("cannot print the address: {e}"))?;
     ready(&address);
 
-    let server = Arc::new(server);
-    let hands: Vec<_> = (0..HANDS)
-        .map(|_| {
-            let (server, dir) = (Arc::clone(&server), dir.clone());
-            thread::spawn(move || {
-                while let Ok(request) = server.recv() {
-                    answer(request, &dir);
-                }
-            })
-        })
-        .collect();
-    for hand in hands {
-        hand.join()
-            .map_err(|_| "the server stopped at an error of its own".to_owned())?;
+    let dir: Arc<Path> = dir.into();
+    for stream in listener.incoming() {
+        // A connection that broke while it was made is the browser's to make again.
+        let Ok(stream) = stream else { continue };
+        let dir = Arc::clone(&dir);
+        thread::spawn(move || {
+            // A browser that went away before its answer is no fault of the server.
+            let _ = answer(stream, &dir);
+        });
     }
     Ok(())
 }
 
-fn answer(request: Request, dir: &Path) {
-    let (status, kind, body) = if matches!(request.method(), Method::Get | Method::Head) {
-        let found = find(dir, request.url(), asks_for_a_page(&request));
+fn answer(mut stream: TcpStream, dir: &Path) -> std::io::Result<()> {
+    stream.set_read_timeout(Some(PATIENCE))?;
+    stream.set_write_timeout(Some(PATIENCE))?;
+    let Some(request) = Request::read(&mut stream)? else {
+        return Ok(());
+    };
+    let (status, kind, body) = if matches!(request.method.as_str(), "GET" | "HEAD") {
+        let found = find(dir, &request.url, request.asks_for_a_page);
         match found.map(|path| (kind_of(&path), fs::read(&path))) {
-            Some((kind, Ok(body))) => (200, kind, body),
-            Some((_, Err(_))) | None => (404, "text/plain; charset=utf-8", b"not found\n".to_vec()),
+            Some((kind, Ok(body))) => ("200 OK", kind, body),
+            Some((_, Err(_))) | None => (
+                "404 Not Found",
+                "text/plain; charset=utf-8",
+                b"not found\n".to_vec(),
+            ),
         }
     } else {
         (
-            405,
+            "405 Method Not Allowed",
             "text/plain; charset=utf-8",
             b"only GET and HEAD are answered\n".to_vec(),
         )
     };
-    let response = Response::from_data(body)
-        .with_status_code(StatusCode(status))
-        .with_header(header("Content-Type", kind))
-        .with_header(header("Cache-Control", "no-cache"))
-        .with_header(header("X-Content-Type-Options", "nosniff"));
-    // A browser that went away before its answer is no fault of the server.
-    let _ = request.respond(response);
+    let head = format!(
+        "HTTP/1.1 {status}\r\nContent-Type: {kind}\r\nContent-Length: {}\r\nCache-Control: no-cache\r\n\
+         X-Content-Type-Options: nosniff\r\nConnection: close\r\n\r\n",
+        body.len()
+    );
+    stream.write_all(head.as_bytes())?;
+    if request.method != "HEAD" {
+        stream.write_all(&body)?;
+    }
+    stream.flush()
 }
 
-fn header(name: &str, value: &str) -> Header {
-    Header::from_bytes(name, value).expect("names and values are fixed ASCII text of this file")
+/// What a browser asked for.
+struct Request {
+    method: String,
+    url: String,
+    asks_for_a_page: bool,
 }
 
-fn asks_for_a_page(request: &Request) -> bool {
-    request.headers().iter().any(|header| {
-        (header.field.equiv("Accept") && header.value.as_str().contains("text/html"))
-            || (header.field.equiv("Sec-Fetch-Mode") && header.value == "navigate")
-    })
+impl Request {
+    /// Reads the head of a request; none where it is no request, too long, or ends early.
+    fn read(stream: &mut impl Read) -> std::io::Result<Option<Self>> {
+        let mut head = Vec::new();
+        let mut piece = [0; 2048];
+        loop {
+            let count = stream.read(&mut piece)?;
+            head.extend_from_slice(&piece[..count]);
+            let mut headers = [httparse::EMPTY_HEADER; 64];
+            let mut request = httparse::Request::new(&mut headers);
+            match request.parse(&head) {
+                Ok(httparse::Status::Complete(_)) => {
+                    return Ok(Some(Self {
+                        method: request.method.unwrap_or_default().to_owned(),
+                        url: request.path.unwrap_or_default().to_owned(),
+                        asks_for_a_page: request.headers.iter().any(|header| {
+                            let value = String::from_utf8_lossy(header.value);
+                            (header.name.eq_ignore_ascii_case("Accept")
+                                && value.contains("text/html"))
+                                || (header.name.eq_ignore_ascii_case("Sec-Fetch-Mode")
+                                    && value == "navigate")
+                        }),
+                    }));
+                }
+                Ok(httparse::Status::Partial) if count > 0 && head.len() < HEAD => {}
+                Ok(httparse::Status::Partial) | Err(_) => return Ok(None),
+            }
+        }
+    }
 }
 
 /// The file that answers an address, if any; never one outside the folder.
