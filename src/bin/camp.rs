@@ -24,6 +24,7 @@ mod command {
         name = "camp",
         version,
         about = "The camp's command line of a field book of planes and lines",
+        after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp read --help",
         subcommand_required = true,
         arg_required_else_help = true
     )]
@@ -48,6 +49,10 @@ Forms that are read:
   12→240        a line: plunge, then trend; also 12->240 and 12 S60W
   'line 12/240' a word in front says which is meant; also 'plane 30→135'
 Spaces, / , - and degree signs are taken as they come; so are lower case, 45,5 and 062½.
+
+With --format json each text gives one object a line, in degrees, the strike by the right-hand rule:
+  {\"text\", \"plane\": {\"strike\", \"dip\", \"dip_direction\"} or null, \"line\": {\"trend\", \"plunge\"} or null,
+   \"doubts\": [{\"kind\", \"severity\": \"doubt\" or \"note\", \"message\", \"choices\": [{\"words\", \"sets\"}]}]}
 
 Exit code:
   0  every text was read; notes may have been given

@@ -209,8 +209,9 @@ impl fmt::Display for Error {
 
 impl std::error::Error for Error {}
 
-/// The number with leading zeros to so many digits before the point, and its decimals, if any, after it.
+/// The number with leading zeros to so many digits before the point, and its decimals, if any, after it, to 1e-10.
 pub(crate) fn padded(value_deg: f64, digits: usize) -> String {
+    let value_deg = (value_deg * 1e10).round() / 1e10;
     let magnitude = format!("{}", value_deg.abs());
     let whole = magnitude.find('.').unwrap_or(magnitude.len());
     let sign = if value_deg < 0.0 { "-" } else { "" };

@@ -276,7 +276,7 @@ fn off_plane(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Op
         )
     } else {
         format!(
-            "the line {}→{} does not lie in the plane it was read on",
+            "the line plunging {} towards {} does not lie in the plane it was read on",
             write_inclination(line.plunge().deg()),
             write_azimuth(line.trend())
         )
@@ -324,7 +324,7 @@ fn mends(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Vec<Ch
         ));
     }
     let dip = plane.dip().complement();
-    let text = write_inclination(tidy_complement(dip_deg));
+    let text = write_inclination(90.0 - dip_deg);
     tried.push((
         Plane::new(plane.strike(), dip),
         *line,
@@ -340,10 +340,6 @@ fn mends(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Vec<Ch
         .collect();
     fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
     fitting.into_iter().map(|(_, choice)| choice).collect()
-}
-
-fn tidy_complement(dip_deg: f64) -> f64 {
-    ((90.0 - dip_deg) * 1e10).round() / 1e10
 }
 
 fn rake_disagrees(plane: &Plane, line: &Line, read: Rake, noise: &Noise) -> Option<Doubt> {

@@ -49,24 +49,24 @@ pub struct Mean<T> {
 ///
 /// # Degenerate input
 /// No shots, or shots that have no one mean (two planes at a right angle): none. One shot: itself. All equal: that plane.
-/// A mean that comes out vertical takes the strike end nearer to the first shot's.
+/// A mean that comes out vertical takes the strike end nearer to the first shot's, a horizontal one the first shot's strike.
 ///
 /// # References
 /// Orientation tensor and its principal axis as the mean axis: common practice in directional statistics.
 #[must_use]
 pub fn plane_mean(planes: &[Plane], noise: &Noise) -> Option<Mean<Plane>> {
-    let (_, axis) = principal(planes.iter().map(Plane::normal))?;
+    let axis = principal(planes.iter().map(Plane::normal))?;
     let found = Plane::from_normal(&axis)?;
-    let mut value = if planes.len() == 1 {
-        *planes.first()?
+    let first = planes.first()?;
+    let value = if planes.len() == 1 {
+        *first
+    } else if found.dip().deg() == 0.0 {
+        Plane::new(first.strike(), found.dip())
+    } else if found.dip().deg() == 90.0 && found.along_strike().dot(&first.along_strike()) < 0.0 {
+        found.other_side()
     } else {
         found
     };
-    // A vertical mean has either strike end: the one that the first shot was read at.
-    if value.dip().deg() == 90.0 && value.along_strike().dot(&planes.first()?.along_strike()) < 0.0
-    {
-        value = value.other_side();
-    }
     // On the sphere the pole moves along the strike as the strike grows, and up the dip as the dip does.
     let shots = offsets(
         planes.iter().map(Plane::normal),
@@ -81,13 +81,14 @@ pub fn plane_mean(planes: &[Plane], noise: &Noise) -> Option<Mean<Plane>> {
 ///
 /// # Degenerate input
 /// No shots, or shots that have no one mean (two lines at a right angle): none. One shot: itself. All equal: that line.
-/// A mean that comes out horizontal takes the end nearer to the first shot's.
+/// A mean that comes out horizontal takes the end nearer to the first shot's, a vertical one the first shot's trend.
 ///
 /// # References
 /// Orientation tensor and its principal axis as the mean axis: common practice in directional statistics.
 #[must_use]
 pub fn line_mean(lines: &[Line], noise: &Noise) -> Option<Mean<Line>> {
-    let (first, axis) = principal(lines.iter().map(Line::vector))?;
+    let axis = principal(lines.iter().map(Line::vector))?;
+    let first = lines.first()?;
     let directed = lines.iter().any(|l| l.plunge().rad() < 0.0);
     let mut value = if directed {
         let sum: Vector3<f64> = lines.iter().map(Line::vector).sum();
@@ -97,9 +98,11 @@ pub fn line_mean(lines: &[Line], noise: &Noise) -> Option<Mean<Line>> {
         Line::axis_from_vector(&axis)?
     };
     if lines.len() == 1 {
-        value = *lines.first()?;
-    } else if value.plunge().deg() == 0.0 && value.vector().dot(&first) < 0.0 {
+        value = *first;
+    } else if value.plunge().deg() == 0.0 && value.vector().dot(&first.vector()) < 0.0 {
         value = Line::new(value.trend().opposite(), value.plunge());
+    } else if value.plunge().deg().abs() == 90.0 {
+        value = Line::new(first.trend(), value.plunge());
     }
     let (st, ct) = value.trend().rad().sin_cos();
     let (sp, cp) = value.plunge().rad().sin_cos();
@@ -112,11 +115,8 @@ pub fn line_mean(lines: &[Line], noise: &Noise) -> Option<Mean<Line>> {
     Some(finish(value, shots, noise.line_sd_deg(value.plunge())))
 }
 
-/// The first vector, and the axis with the greatest moment of all of them.
-fn principal(
-    vectors: impl Iterator<Item = Vector3<f64>> + Clone,
-) -> Option<(Vector3<f64>, Vector3<f64>)> {
-    let first = vectors.clone().next()?;
+/// The axis with the greatest moment of all vectors.
+fn principal(vectors: impl Iterator<Item = Vector3<f64>>) -> Option<Vector3<f64>> {
     let tensor = vectors.fold(Matrix3::zeros(), |sum: Matrix3<f64>, v| {
         sum + v * v.transpose()
     });
@@ -130,7 +130,7 @@ fn principal(
     if tied {
         return None;
     }
-    Some((first, eigen.eigenvectors.column(greatest).into_owned()))
+    Some(eigen.eigenvectors.column(greatest).into_owned())
 }
 
 /// Each vector, taken as an axis, in the tangent plane of the mean at its true distance.

@@ -47,8 +47,8 @@ impl Toward {
     }
 }
 
-/// How many standard deviations a strike and a dip direction may be off a right angle before it is doubted: an assumption,
-/// about one false alarm in 370 pairs.
+/// How many standard deviations a strike and a dip direction, read apart, may be off a right angle before it is doubted: an
+/// assumption, about one false alarm in 370 pairs.
 pub const PAIR_LIMIT: f64 = 3.0;
 
 /// An azimuth this close to the strike is along it, whatever the noise: half a sector of sixteen winds (our assumption).
@@ -234,7 +234,7 @@ fn along_strike(strike: Azimuth, dip: Dip, side: Toward) -> Doubt {
             for a in to {
                 let toward = write_azimuth(a);
                 choices.push(Choice {
-                    words: format!("{verb} towards {toward}: {dip_written}→{toward}"),
+                    words: format!("{verb} towards {toward}"),
                     sets: vec![(Dial::Toward, toward)],
                 });
             }
@@ -249,7 +249,7 @@ fn along_strike(strike: Azimuth, dip: Dip, side: Toward) -> Doubt {
     // The end read lies on the side named: the likely slip is a dip direction in the strike's place.
     if side.azimuth().angle(strike).deg() < 90.0 && dip.deg() < 90.0 {
         choices.push(Choice {
-            words: format!("{read} was the direction it dips: {dip_written}→{read}"),
+            words: format!("{read} was the direction it dips"),
             sets: vec![
                 (Dial::Strike, String::new()),
                 (Dial::Side, String::new()),

@@ -160,7 +160,7 @@ fn dip_choices(value_deg: f64, dials: &Dials<'_>, choices: &mut Vec<Choice>) -> 
     {
         let dip = padded(strike, 2);
         choices.push(choice(
-            format!("dip {dip} towards {as_azimuth}: {dip}→{as_azimuth}"),
+            format!("dip {dip} towards {as_azimuth}"),
             vec![
                 (Dial::Strike, String::new()),
                 (Dial::Dip, dip),

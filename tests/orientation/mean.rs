@@ -79,6 +79,13 @@ fn means_do_not_break_where_the_numbers_do() {
     let level = line_mean(&[line(240.0, 2.0), line(60.0, 2.0)], &noise).expect("a mean");
     check_deg(level.value.plunge().deg(), 0.0);
     check_deg(level.value.trend().deg(), 240.0);
+    // Without a strike or a trend of their own, level planes and plumb lines keep the first that was read.
+    let flat = plane_mean(&[plane(62.0, 0.0), plane(100.0, 0.0)], &noise).expect("a mean");
+    check_deg(flat.value.dip().deg(), 0.0);
+    check_deg(flat.value.strike().deg(), 62.0);
+    let plumb = line_mean(&[line(62.0, 90.0), line(100.0, 90.0)], &noise).expect("a mean");
+    check_deg(plumb.value.plunge().deg(), 90.0);
+    check_deg(plumb.value.trend().deg(), 62.0);
     // Directed lines keep their direction.
     let up = line_mean(&[line(240.0, -10.0), line(240.0, -14.0)], &noise).expect("a mean");
     check_deg(up.value.plunge().deg(), -12.0);

@@ -278,6 +278,27 @@ fn numbers_beyond_their_limit_are_doubted() {
     // Drawn as 001 until it is settled.
     let drawn = read("361/30", Convention::RightHand).plane.expect("drawn");
     check_deg(drawn.strike().deg(), 1.0);
+    // A dip measured past vertical turns the side that was written, or the strike where the right-hand rule says it.
+    let past = check_doubt("045/95SE", Convention::RightHand, DoubtKind::OutOfRange);
+    assert_eq!(
+        past.choices[0].sets,
+        [(Dial::Dip, "85".to_owned()), (Dial::Side, "NW".to_owned())]
+    );
+    assert_eq!(
+        dip.choices[0].sets,
+        [
+            (Dial::Dip, "85".to_owned()),
+            (Dial::Strike, "225".to_owned())
+        ]
+    );
+    let fine = check_doubt("045/91.3", Convention::RightHand, DoubtKind::OutOfRange);
+    assert_eq!(fine.choices[0].sets[0], (Dial::Dip, "88.7".to_owned()));
+    // A dip below the horizontal.
+    let below = check_doubt("045/-30SE", Convention::RightHand, DoubtKind::OutOfRange);
+    assert_eq!(
+        below.choices[0].sets,
+        [(Dial::Dip, "30".to_owned()), (Dial::Side, "NW".to_owned())]
+    );
     // Dip direction typed as strike.
     let turned = check_doubt("30/135", Convention::RightHand, DoubtKind::OutOfRange);
     assert_eq!(

@@ -144,8 +144,8 @@ fn unreadable(text: &str) -> Read {
     }
 }
 
-/// Range doubts of some dials, with the others to judge them by.
-fn range_doubts(values: &[(Dial, f64)]) -> Vec<Doubt> {
+/// Range doubts of some dials, with the others to judge them by; where no side is written, the right-hand rule may hold.
+fn range_doubts(values: &[(Dial, f64)], side: Option<&str>, right_hand: bool) -> Vec<Doubt> {
     let written: Vec<(Dial, String)> = values
         .iter()
         .map(|(dial, deg)| {
@@ -169,6 +169,8 @@ fn range_doubts(values: &[(Dial, f64)]) -> Vec<Doubt> {
         toward: find(Dial::Toward),
         trend: find(Dial::Trend),
         plunge: find(Dial::Plunge),
+        side,
+        right_hand,
         ..Dials::default()
     };
     values
@@ -196,7 +198,11 @@ fn with_side(strike: Bearing, dip: Typed, side: &str, text: &str) -> Read {
     let Some(wind) = Wind::read(side) else {
         return unreadable(text);
     };
-    let doubts = range_doubts(&[(Dial::Strike, strike.typed.deg), (Dial::Dip, dip.deg)]);
+    let doubts = range_doubts(
+        &[(Dial::Strike, strike.typed.deg), (Dial::Dip, dip.deg)],
+        Some(side),
+        false,
+    );
     let parts = Azimuth::wrapped_deg(strike.typed.deg)
         .ok()
         .zip(Dip::from_deg(dip.deg).ok());
@@ -243,7 +249,11 @@ fn bare(first: Typed, second: Typed, text: &str, convention: Convention, wanted:
     }
     match convention {
         Convention::RightHand | Convention::StrikeDip => {
-            let mut doubts = range_doubts(&[(Dial::Strike, first.deg), (Dial::Dip, second.deg)]);
+            let mut doubts = range_doubts(
+                &[(Dial::Strike, first.deg), (Dial::Dip, second.deg)],
+                None,
+                convention == Convention::RightHand,
+            );
             let parts = Azimuth::wrapped_deg(first.deg)
                 .ok()
                 .zip(Dip::from_deg(second.deg).ok());
@@ -280,7 +290,11 @@ fn dip_direction(first: Typed, second: Typed, text: &str) -> Read {
     } else {
         (first, second)
     };
-    let mut doubts = range_doubts(&[(Dial::Dip, dip.deg), (Dial::Toward, toward.deg)]);
+    let mut doubts = range_doubts(
+        &[(Dial::Dip, dip.deg), (Dial::Toward, toward.deg)],
+        None,
+        false,
+    );
     let parts = Dip::from_deg(dip.deg)
         .ok()
         .zip(Azimuth::wrapped_deg(toward.deg).ok());
@@ -376,7 +390,11 @@ fn without_side(strike: Azimuth, dip: Dip, mut doubts: Vec<Doubt>) -> Read {
 }
 
 fn line(plunge: Typed, trend: Bearing) -> Read {
-    let mut doubts = range_doubts(&[(Dial::Trend, trend.typed.deg), (Dial::Plunge, plunge.deg)]);
+    let mut doubts = range_doubts(
+        &[(Dial::Trend, trend.typed.deg), (Dial::Plunge, plunge.deg)],
+        None,
+        false,
+    );
     let line = Azimuth::wrapped_deg(trend.typed.deg)
         .ok()
         .zip(Plunge::from_deg(plunge.deg).ok())

@@ -40,22 +40,17 @@ fn quadrant(azimuth_deg: f64) -> String {
         360.0 - azimuth_deg
     };
     if from_north <= 90.0 {
-        format!("N{}{east}", padded(tidy(from_north), 2))
+        format!("N{}{east}", padded(from_north, 2))
     } else {
-        format!("S{}{east}", padded(tidy(180.0 - from_north), 2))
+        format!("S{}{east}", padded(180.0 - from_north, 2))
     }
-}
-
-/// Takes off what a subtraction of degrees left below 1e-10.
-fn tidy(deg: f64) -> f64 {
-    (deg * 1e10).round() / 1e10
 }
 
 /// A strike line in quadrant letters, from the north end by custom: `N45E`, `N-S`, `E-W`.
 fn quadrant_strike(strike_deg: f64) -> String {
     let strike = wrap_deg(strike_deg);
     let north = if strike > 90.0 && strike < 270.0 {
-        tidy(wrap_deg(strike + 180.0))
+        wrap_deg(strike + 180.0)
     } else {
         strike
     };
