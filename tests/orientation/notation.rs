@@ -433,6 +433,10 @@ proptest! {
         let plane = Plane::from_deg(strike, dip).expect("in range");
         for style in STYLES {
             let text = write_plane(&plane, style);
+            // By custom a quadrant strike counts from the north end.
+            if style == PlaneStyle::Quadrant {
+                prop_assert!(text.starts_with('N') || text.starts_with("E-W"), "{}", text);
+            }
             for convention in CONVENTIONS {
                 // Without a side, two bare numbers mean what the book says.
                 let bare = style == PlaneStyle::RightHand
