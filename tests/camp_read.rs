@@ -37,6 +37,7 @@ fn a_plane_in_degrees_by_the_right_hand_rule() {
             "plane": {"strike": 45.0, "dip": 30.0, "dip_direction": 135.0},
             "line": null,
             "doubts": [],
+            "notes": [],
         })]
     );
 }
@@ -66,8 +67,8 @@ fn a_line_a_plane_and_both() {
         answers[2]["plane"],
         json!({"strike": 45.0, "dip": 30.0, "dip_direction": 135.0})
     );
-    assert_eq!(answers[2]["doubts"][0]["kind"], "ambiguous");
-    assert_eq!(answers[2]["doubts"][0]["severity"], "note");
+    assert_eq!(answers[2]["notes"][0]["kind"], "ambiguous");
+    assert_eq!(answers[2]["doubts"], json!([]));
     assert_eq!(answers[3]["line"], json!({"trend": 240.0, "plunge": -12.0}));
 }
 
@@ -91,7 +92,6 @@ fn a_doubt_carries_its_kind_message_and_choices() {
     assert_eq!(code, 1);
     let doubt = &answers[1]["doubts"][0];
     assert_eq!(doubt["kind"], "side-along-strike");
-    assert_eq!(doubt["severity"], "doubt");
     assert_eq!(
         doubt["message"],
         "a plane striking 045 dips to the south-east or the north-west, not to the north-east"
@@ -112,7 +112,8 @@ fn a_note_alone_is_clean() {
     for text in ["242/35SE", "000/00", "045/90", "12→240"] {
         let (answers, code) = read_json(&[text]);
         assert_eq!(code, 0, "{text}");
-        assert_eq!(answers[0]["doubts"][0]["severity"], "note", "{text}");
+        assert_eq!(answers[0]["doubts"], json!([]), "{text}");
+        assert!(answers[0]["notes"][0]["message"].is_string(), "{text}");
     }
 }
 

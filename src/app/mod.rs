@@ -1,10 +1,84 @@
 //! Pages and parts. What can be decided without a browser is ungated and tested natively.
+//!
+//! This file alone says what is web and what is not.
+
+// The component macro writes the props of every component as `pub`.
+#![cfg_attr(target_arch = "wasm32", allow(unreachable_pub))]
 
 pub mod drawing;
 
-/// Mounts the app in the page.
-#[cfg(target_arch = "wasm32")]
-pub fn start() {
-    console_error_panic_hook::set_once();
-    leptos::mount::mount_to_body(|| "Hingeline");
+pub mod settings;
+
+pub mod shelf;
+
+pub mod written;
+
+/// Entering at the outcrop.
+pub mod outcrop {
+    pub mod kinds;
+
+    pub mod open;
+
+    pub mod place;
+
+    pub mod sentence;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod dials;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod keypad;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod look;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod measure;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod panel;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod position;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod station;
 }
+
+/// Reviewing the traverse.
+#[cfg(target_arch = "wasm32")]
+mod traverse {
+    pub(super) mod list;
+}
+
+/// Bringing the book home.
+#[cfg(target_arch = "wasm32")]
+mod camp {
+    pub(super) mod home;
+
+    pub(super) mod start;
+}
+
+/// What every page shares.
+#[cfg(target_arch = "wasm32")]
+mod parts {
+    pub(super) mod clock;
+
+    pub(super) mod tab;
+
+    pub(super) mod tablet;
+
+    pub(super) mod file;
+
+    pub(super) mod head;
+
+    pub(super) mod keeper;
+
+    pub(super) mod line;
+}
+
+#[cfg(target_arch = "wasm32")]
+mod page;
+
+#[cfg(target_arch = "wasm32")]
+pub use page::start;

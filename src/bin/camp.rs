@@ -52,7 +52,7 @@ Spaces, / , - and degree signs are taken as they come; so are lower case, 45,5 a
 
 With --format json each text gives one object a line, in degrees, the strike by the right-hand rule:
   {\"text\", \"plane\": {\"strike\", \"dip\", \"dip_direction\"} or null, \"line\": {\"trend\", \"plunge\"} or null,
-   \"doubts\": [{\"kind\", \"severity\": \"doubt\" or \"note\", \"message\", \"choices\": [{\"words\", \"sets\"}]}]}
+   \"doubts\": [{\"kind\", \"message\", \"choices\": [{\"words\", \"sets\"}]}], \"notes\": [the same]}
 
 Exit code:
   0  every text was read; notes may have been given
@@ -177,15 +177,21 @@ Examples:
         plane: Option<PlaneDegrees>,
         line: Option<LineDegrees>,
         doubts: Vec<DoubtAnswer<'a>>,
+        notes: Vec<DoubtAnswer<'a>>,
     }
 
     impl<'a> Answer<'a> {
         fn new(text: &'a str, read: &'a Read) -> Self {
+            let of = |severity: Severity| {
+                let found = read.doubts.iter().filter(|d| d.severity == severity);
+                found.map(DoubtAnswer::new).collect()
+            };
             Self {
                 text,
                 plane: read.plane.as_ref().map(PlaneDegrees::new),
                 line: read.line.as_ref().map(LineDegrees::new),
-                doubts: read.doubts.iter().map(DoubtAnswer::new).collect(),
+                doubts: of(Severity::Doubt),
+                notes: of(Severity::Note),
             }
         }
     }
@@ -225,7 +231,6 @@ Examples:
     #[derive(Serialize)]
     struct DoubtAnswer<'a> {
         kind: DoubtKind,
-        severity: Severity,
         message: &'a str,
         choices: Vec<ChoiceAnswer<'a>>,
     }
@@ -234,7 +239,6 @@ Examples:
         fn new(doubt: &'a Doubt) -> Self {
             Self {
                 kind: doubt.kind,
-                severity: doubt.severity,
                 message: &doubt.message,
                 choices: doubt
                     .choices

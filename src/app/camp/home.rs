@@ -1,0 +1,445 @@
+//! Camp: back up, bring a book back, how the book and the instrument are set, cautions.
+
+use leptos::html::Input;
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use crate::app::camp::start::{LightSeg, NOTATIONS};
+use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
+use crate::app::outcrop::station::day_words;
+use crate::app::parts::file;
+use crate::app::parts::line::notation_words;
+use crate::app::parts::tablet::Tablet;
+use crate::app::settings::Hand;
+use crate::app::written::declination_words;
+use crate::notebook::{North, SetUp};
+use crate::store::Persisted;
+
+/// The cautions of the trade; local rules and licensed practice come first.
+const CAUTIONS: [(Icon, &str, &str); 5] = [
+    (
+        Icon::Slope,
+        "Steep ground",
+        "look for the way down before you climb to a reading",
+    ),
+    (
+        Icon::Rock,
+        "Rockfall",
+        "stay out from under loose faces; wear a helmet below them",
+    ),
+    (
+        Icon::Road,
+        "Road cuts",
+        "be seen, face the traffic, and follow the road owner's rules",
+    ),
+    (
+        Icon::Tide,
+        "Tides and streams",
+        "know the time of high water and when the ford rises",
+    ),
+    (
+        Icon::Alone,
+        "Working alone",
+        "tell someone where you are and when you will be back",
+    ),
+];
+
+/// The place for joining, backing up and setting up.
+#[component]
+pub(in crate::app) fn Camp() -> impl IntoView {
+    view! {
+        <main class="room camp" data-testid="camp">
+            <BackUp/>
+            <section>
+                <h2>"Bring back"</h2>
+                <div>
+                    <div class="item">
+                        <span class="icon" aria-hidden="true" inner_html=icon(Icon::Book)></span>
+                        <div class="what"><b>"A book file"</b><span>"adds what is new in it; changes nothing that is here"</span></div>
+                    </div>
+                    <OpenFile/>
+                </div>
+            </section>
+            <section>
+                <h2>"Set-up"</h2>
+                <div><SetUpPart/></div>
+            </section>
+            <section>
+                <h2>"This book"</h2>
+                <div><BookPart/></div>
+            </section>
+            <section>
+                <h2>"This tablet"</h2>
+                <div><TabletPart/></div>
+            </section>
+            <section>
+                <h2>"Cautions"</h2>
+                <div>
+                    {CAUTIONS.into_iter().map(|(drawn, head, words)| view! {
+                        <div class="item">
+                            <span class="icon" aria-hidden="true" inner_html=icon(drawn)></span>
+                            <div class="what"><b>{head}</b><span>{words}</span></div>
+                        </div>
+                    }).collect_view()}
+                    <p class="small soft">"Local rules and the advice of licensed practitioners come before anything this book says."</p>
+                </div>
+            </section>
+        </main>
+    }
+}
+
+#[component]
+fn BackUp() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let report = RwSignal::new(None::<String>);
+    let counts = Memo::new(move |_| {
+        let back_up = tablet.settings.with(|s| s.back_up.clone());
+        tablet.read(|shelf| {
+            (
+                shelf.pages.stations().len(),
+                shelf.ledger.len(),
+                shelf.stations_since(back_up.as_ref()),
+            )
+        })
+    });
+    let head = move || {
+        let (_, _, since) = counts.get();
+        match since {
+            0 => ("Everything".to_owned(), " is in the last back-up"),
+            1 => (
+                "1 station".to_owned(),
+                " has something that is only on this tablet",
+            ),
+            n => (
+                format!("{n} stations"),
+                " have something that is only on this tablet",
+            ),
+        }
+    };
+    let drawn = move || {
+        let (stations, _, _) = counts.get();
+        let done = tablet
+            .settings
+            .with(|s| s.back_up.as_ref().map_or(0, |b| b.stations));
+        let count = |n: usize| u32::try_from(n).unwrap_or(u32::MAX);
+        let room = if tablet.width.get() < 700.0 {
+            24.0
+        } else {
+            48.0
+        };
+        book_line(
+            count(stations),
+            count(done.min(stations)),
+            (tablet.width.get() - room).clamp(280.0, 1140.0),
+        )
+    };
+    let last = move || {
+        let words = tablet.settings.with(|s| match &s.back_up {
+            Some(b) => format!(
+                "Last back-up {}, {}, {} entries. ",
+                day_words(b.at.get(..10).unwrap_or_default()),
+                b.at.get(11..16).unwrap_or_default(),
+                b.mark.entries
+            ),
+            None => "No back-up has left this tablet yet. ".to_owned(),
+        });
+        let storage = match tablet.persisted.get() {
+            Some(Persisted::Yes) => "Storage here is persistent.",
+            Some(Persisted::No) => {
+                "Storage here is not persistent: the browser may clear it when it runs short. Back up every evening."
+            }
+            Some(Persisted::Unknown) => {
+                "This browser does not say whether its storage is persistent. Back up every evening."
+            }
+            None => "Whether storage here is persistent is being asked.",
+        };
+        (words, storage)
+    };
+    let make = move |_| {
+        let (name, text) = tablet.file();
+        match file::download(&name, &text) {
+            Ok(()) => {
+                tablet.backed_up();
+                report.set(Some(format!("{name}: handed to the browser's downloads. Look that it is there before you clear anything.")));
+            }
+            Err(error) => report.set(Some(format!("no file was made: {error}"))),
+        }
+    };
+    let share = move |_| {
+        let (name, text) = tablet.file();
+        spawn_local(async move {
+            match file::share(&name, &text).await {
+                Ok(true) => {
+                    tablet.backed_up();
+                    report.set(Some(format!("{name}: handed on.")));
+                }
+                Ok(false) => report.set(Some("Nothing was handed on.".to_owned())),
+                Err(error) => report.set(Some(format!("nothing was handed on: {error}"))),
+            }
+        });
+    };
+    view! {
+        <section class="first">
+            <h2>"Back up"</h2>
+            <p class="head-words" data-testid="only-here"><b>{move || head().0}</b>{move || head().1}</p>
+            <div class="stations-line" aria-hidden="true" inner_html=drawn></div>
+            <p class="soft small"><span data-testid="last-backup">{move || last().0}</span><span data-testid="persisted">{move || last().1}</span></p>
+            {move || (tablet.not_kept() > 0).then(|| view! {
+                <p><b>{tablet.not_kept()}" entries are not kept on this tablet yet; the file has them."</b></p>
+            })}
+            <div class="backup">
+                <button class="plate go" data-testid="backup" on:click=make>
+                    <span aria-hidden="true" inner_html=icon(Icon::Backup)></span>
+                    <span><b>"Back up now"</b>{move || format!("one file, {} entries", counts.get().1)}</span>
+                </button>
+                {file::can_share().then(|| view! {
+                    <button class="plate" data-testid="share" on:click=share>
+                        <span aria-hidden="true" inner_html=icon(Icon::People)></span>"hand on"
+                    </button>
+                })}
+            </div>
+            <p class="report" role="status" data-testid="backup-report">{move || report.get().unwrap_or_default()}</p>
+        </section>
+    }
+}
+
+/// Opens a book file: what is new in it is kept in one commit, or nothing is.
+#[component]
+pub(in crate::app) fn OpenFile() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let report = RwSignal::new(None::<Result<String, String>>);
+    let input = NodeRef::<Input>::new();
+    let open = move |_| {
+        let Some(chosen) = input
+            .get_untracked()
+            .and_then(|i| i.files())
+            .and_then(|f| f.get(0))
+        else {
+            return;
+        };
+        report.set(None);
+        spawn_local(async move {
+            let name = chosen.name();
+            let outcome = match file::read(&chosen).await {
+                Ok(bytes) => tablet.open_file(&bytes).await,
+                Err(error) => Err(error),
+            };
+            report.set(Some(match outcome {
+                Ok(done) => {
+                    let from = if done.by.is_empty() { String::new() } else { format!(" by {}", done.by) };
+                    let day = day_words(done.at.get(..10).unwrap_or_default());
+                    Ok(match done.new {
+                        0 => format!("{name}, written{from} on {day}: all {} entries were here already. Nothing changed.", done.entries),
+                        new => format!("{name}, written{from} on {day}: {new} of {} entries are new and kept.", done.entries),
+                    })
+                }
+                Err(error) => Err(format!("{name} was not opened, and nothing changed: {error}")),
+            }));
+            if let Some(input) = input.get_untracked() {
+                input.set_value("");
+            }
+        });
+    };
+    view! {
+        <div>
+            <label class="plate filepick">
+                <span aria-hidden="true" inner_html=icon(Icon::Hand)></span>
+                "Open a book file"
+                <input type="file" data-testid="open-file" accept=".json,application/json" node_ref=input on:change=open/>
+            </label>
+            {move || report.get().map(|r| match r {
+                Ok(words) => view! { <p class="report" role="status" data-testid="import-report" data-outcome="ok">{words}</p> }.into_any(),
+                Err(words) => view! {
+                    <div class="report bad" role="alert" data-testid="import-report" data-outcome="refused">
+                        <span aria-hidden="true" inner_html=doubt_sign("?", false)></span><p>{words}</p>
+                    </div>
+                }.into_any(),
+            })}
+        </div>
+    }
+}
+
+#[component]
+fn SetUpPart() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let changing = RwSignal::new(false);
+    let set_up =
+        Memo::new(move |_| tablet.read(|shelf| shelf.set_up().map(|(_, s)| s).unwrap_or_default()));
+    let words = move || {
+        let s = set_up.get();
+        let turned = s.declination.as_deref().map(declination_words);
+        let north = match (s.north, turned) {
+            (North::True, Some(d)) => format!("{d} set on the card"),
+            (North::True, None) => "reads true north, declination not said".to_owned(),
+            (North::Magnetic, Some(d)) => format!("card at 0, {d} is added"),
+            (North::Magnetic, None) => "card at 0, declination not known".to_owned(),
+            (North::Grid, _) => "set to grid north".to_owned(),
+            (North::Unknown, _) => "nobody has said which north it reads".to_owned(),
+        };
+        let reads = match s.resolution.as_str() {
+            "0.5" => "half degrees",
+            _ => "whole degrees",
+        };
+        format!("{north}, {reads}")
+    };
+    view! {
+        <div class="item">
+            <span class="icon" aria-hidden="true" inner_html=icon(Icon::Setup)></span>
+            <div class="what"><b>{move || { let name = set_up.get().name; if name.is_empty() { "Transit".to_owned() } else { name } }}</b><span data-testid="set-up-words">{words}</span></div>
+            <button class="plate" data-testid="set-up-change" aria-expanded=move || changing.get().to_string() on:click=move |_| changing.update(|c| *c = !*c)>
+                {move || if changing.get() { "Done" } else { "Change" }}
+            </button>
+        </div>
+        {move || changing.get().then(|| view! { <SetUpEditor now=set_up.get_untracked()/> })}
+    }
+}
+
+#[component]
+fn SetUpEditor(now: SetUp) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let set_up =
+        Memo::new(move |_| tablet.read(|shelf| shelf.set_up().map(|(_, s)| s).unwrap_or_default()));
+    let name = RwSignal::new(now.name.clone());
+    let typed = RwSignal::new(
+        now.declination
+            .as_deref()
+            .map(|d| d.trim_start_matches('-').to_owned())
+            .unwrap_or_default(),
+    );
+    let west = RwSignal::new(
+        now.declination
+            .as_deref()
+            .is_some_and(|d| d.starts_with('-')),
+    );
+    let keep_declination = move || {
+        let text = typed.get_untracked();
+        let value = text
+            .parse::<f64>()
+            .ok()
+            .filter(|v| (0.0..=180.0).contains(v))
+            .map(|v| if west.get_untracked() { -v } else { v });
+        tablet.change_set_up(|s| s.declination = value.map(|v| format!("{v}")));
+    };
+    let north = move |value: North, word: &'static str, id: &'static str| {
+        view! {
+            <button class="plate" data-testid=id aria-pressed=move || (set_up.get().north == value).to_string() on:click=move |_| tablet.change_set_up(|s| s.north = value)>{word}</button>
+        }
+    };
+    let reads = move |value: &'static str, word: &'static str, id: &'static str| {
+        view! {
+            <button class="plate" data-testid=id aria-pressed=move || (set_up.get().resolution == value).to_string() on:click=move |_| tablet.change_set_up(|s| value.clone_into(&mut s.resolution))>{word}</button>
+        }
+    };
+    let push = move |c: char| {
+        typed.update(|t| {
+            if t.len() < 5 && !(c == '.' && t.contains('.')) {
+                t.push(c);
+            }
+        });
+        keep_declination();
+    };
+    let over = move || typed.get().parse::<f64>().is_ok_and(|v| v > 180.0);
+    view! {
+        <div class="asks">
+            <label for="set-up-name">"Called"</label>
+            <input id="set-up-name" class="words-field" prop:value=name on:input=move |e| name.set(event_target_value(&e))
+                on:change=move |_| tablet.change_set_up(|s| name.get_untracked().trim().clone_into(&mut s.name))/>
+            <span>"Bearings are read from"</span>
+            <div class="seg" role="group" aria-label="north">
+                {north(North::True, "true north", "north-true")}
+                {north(North::Magnetic, "magnetic", "north-magnetic")}
+                {north(North::Grid, "grid", "north-grid")}
+            </div>
+            <span>"Declination"</span>
+            <div class="number-row">
+                <output class="typed" data-testid="declination">{move || if typed.get().is_empty() { "not known".to_owned() } else { format!("{}°", typed.get()) }}</output>
+                <div class="seg" role="group" aria-label="side of the declination">
+                    <button class="plate" data-testid="declination-west" aria-pressed=move || west.get().to_string() on:click=move |_| { west.set(true); keep_declination(); }>"west"</button>
+                    <button class="plate" data-testid="declination-east" aria-pressed=move || (!west.get()).to_string() on:click=move |_| { west.set(false); keep_declination(); }>"east"</button>
+                </div>
+            </div>
+            <span class="soft small">"west: turn the card counter-clockwise; east: clockwise (common practice)"</span>
+            <div class="pad-small">
+                {['1', '2', '3', '4', '5', '6', '7', '8', '9', '0', '.'].map(|c| view! {
+                    <button class="key digit" data-testid=format!("declination-key-{c}") on:click=move |_| push(c)>{c.to_string()}</button>
+                }).collect_view()}
+                <button class="key" data-testid="declination-back" on:click=move |_| { typed.update(|t| { t.pop(); }); keep_declination(); }>"back"</button>
+            </div>
+            {move || over().then(|| view! { <span></span><p role="alert">{format!("declination `{}` is over 180; take a digit off with back", typed.get())}</p> })}
+            <span>"Reads to"</span>
+            <div class="seg" role="group" aria-label="resolution">
+                {reads("1", "1°", "reads-1")}
+                {reads("0.5", "½°", "reads-half")}
+            </div>
+        </div>
+        <p class="small soft">"Readings that are kept already stay as they were read."</p>
+    }
+}
+
+#[component]
+fn BookPart() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let book = Memo::new(move |_| {
+        tablet.read(|shelf| {
+            shelf
+                .pages
+                .book()
+                .map(|(_, b)| b.clone())
+                .unwrap_or_default()
+        })
+    });
+    let name = RwSignal::new(book.get_untracked().name);
+    let notation = move || tablet.settings.with(|s| s.notation);
+    view! {
+        <div class="asks">
+            <label for="book-name">"Name"</label>
+            <input id="book-name" class="words-field" data-testid="book-name" placeholder="valley, season" prop:value=name
+                on:input=move |e| name.set(event_target_value(&e))
+                on:change=move |_| tablet.change_book(|b| name.get_untracked().trim().clone_into(&mut b.name))/>
+            <span>"Written as"</span>
+            <div class="seg" role="group" aria-label="notation">
+                {NOTATIONS.iter().map(|&(value, words, id)| view! {
+                    <button class="plate num" data-testid=format!("book-{id}") aria-label=notation_words(value) aria-pressed=move || (notation() == value).to_string()
+                        on:click=move |_| tablet.change_book(|b| b.notation = value)>{crate::app::parts::line::value(words)}</button>
+                }).collect_view()}
+            </div>
+        </div>
+        <p class="small soft">"A change is for how everything is shown, and for which dials the next reading has. Dials already read stay as they stood."</p>
+    }
+}
+
+#[component]
+fn TabletPart() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let initials = RwSignal::new(tablet.settings.with_untracked(|s| s.by.clone()));
+    let light = RwSignal::new(tablet.settings.with_untracked(|s| s.light));
+    Effect::new(move |before: Option<crate::app::settings::Light>| {
+        let now = light.get();
+        if before.is_some_and(|b| b != now) {
+            tablet.set(|s| s.light = now);
+        }
+        now
+    });
+    let hand = move |value: Hand, words: &'static str| {
+        view! {
+            <button class="plate" data-testid=format!("camp-hand-{}", value.word()) aria-pressed=move || tablet.settings.with(|s| s.hand == value).to_string()
+                on:click=move |_| tablet.set(|s| s.hand = value)>{words}</button>
+        }
+    };
+    view! {
+        <div class="asks">
+            <label for="camp-initials">"Your initials"</label>
+            <input id="camp-initials" class="words-field" maxlength="5" autocomplete="off" prop:value=initials
+                on:input=move |e| initials.set(event_target_value(&e))
+                on:change=move |_| tablet.set(|s| s.by = initials.get_untracked().trim().to_uppercase())/>
+            <span>"Held in"</span>
+            <div class="seg" role="group" aria-label="hand">{hand(Hand::Left, "left hand")}{hand(Hand::Right, "right hand")}</div>
+            <span>"Light"</span>
+            <LightSeg light=light/>
+            {move || (!tablet.demo.get()).then(|| view! {
+                <span>"Demo"</span>
+                <button class="plate" data-testid="camp-demo" on:click=move |_| tablet.open_demo()>"Open the demo book beside this one"</button>
+            })}
+        </div>
+    }
+}

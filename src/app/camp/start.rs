@@ -1,0 +1,116 @@
+//! The first page: a tablet without a book asks whether there was one before anything is written.
+
+use leptos::prelude::*;
+
+use crate::app::camp::home::OpenFile;
+use crate::app::drawing::{Icon, icon, start_line};
+use crate::app::parts::tablet::Tablet;
+use crate::app::settings::{Hand, Light, Settings};
+use crate::notebook::Notation;
+
+/// The notations a book may be written in, as a person sees them.
+pub(in crate::app) const NOTATIONS: [(Notation, &str, &str); 4] = [
+    (Notation::StrikeDip, "045/30SE", "notation-strike"),
+    (Notation::Quadrant, "N45E/30SE", "notation-quadrant"),
+    (Notation::DipDirection, "30→135", "notation-dip"),
+    (Notation::RightHand, "045/30", "notation-right"),
+];
+
+/// New here, or was there a book?
+#[component]
+pub(in crate::app) fn Start() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let way = RwSignal::new(0_u8);
+    let initials = RwSignal::new(String::new());
+    let hand = RwSignal::new(Hand::Right);
+    let light = RwSignal::new(Light::Sun);
+    let notation = RwSignal::new(Notation::StrikeDip);
+    Effect::new(move |_| {
+        tablet.settings.update(|s| {
+            s.hand = hand.get();
+            s.light = light.get();
+        })
+    });
+    let go = move |_| {
+        tablet.begin(Settings {
+            by: initials.get_untracked().trim().to_uppercase(),
+            hand: hand.get_untracked(),
+            light: light.get_untracked(),
+            notation: notation.get_untracked(),
+            ..Settings::default()
+        });
+    };
+    view! {
+        <main class="room">
+            <div class="start">
+                <div class="rule-line" aria-hidden="true" inner_html=move || start_line((tablet.width.get() - 48.0).clamp(300.0, 860.0))></div>
+                <h1>"New here, or was there a book?"</h1>
+                <p>"This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."</p>
+                <div class="ways">
+                    <button class="plate way" data-testid="start-was" aria-pressed=move || (way.get() == 1).to_string() on:click=move |_| way.set(1)>
+                        <span aria-hidden="true" inner_html=icon(Icon::Book)></span>
+                        <span><b>"There was a book"</b><span class="small">"bring it back from a file or from another tablet"</span></span>
+                    </button>
+                    <button class="plate way" data-testid="start-new" aria-pressed=move || (way.get() == 2).to_string() on:click=move |_| way.set(2)>
+                        <span aria-hidden="true" inner_html=icon(Icon::Outcrop)></span>
+                        <span><b>"New here"</b><span class="small">"start a book; four things, all can be changed later"</span></span>
+                    </button>
+                    <button class="plate" data-testid="start-demo" on:click=move |_| tablet.open_demo()>
+                        "Open the demo book: an invented valley, thrown away with one tap"
+                    </button>
+                </div>
+                {move || (way.get() == 1).then(|| view! {
+                    <div class="ask">
+                        <span>"The book file"</span>
+                        <OpenFile/>
+                    </div>
+                })}
+                {move || (way.get() == 2).then(|| view! {
+                    <div class="ask">
+                        <label for="initials">"Your initials"</label>
+                        <input id="initials" class="words-field initials" data-testid="start-initials" maxlength="5" autocomplete="off" autocapitalize="characters"
+                            prop:value=initials on:input=move |e| initials.set(event_target_value(&e))/>
+                        <span>"Tablet is held in"</span>
+                        <div class="seg" role="group" aria-label="hand">
+                            <button class="plate" data-testid="hand-left" aria-pressed=move || (hand.get() == Hand::Left).to_string() on:click=move |_| hand.set(Hand::Left)>"left hand"</button>
+                            <button class="plate" data-testid="hand-right" aria-pressed=move || (hand.get() == Hand::Right).to_string() on:click=move |_| hand.set(Hand::Right)>"right hand"</button>
+                        </div>
+                        <span>"Written as"</span>
+                        <div class="seg" role="group" aria-label="notation">
+                            {NOTATIONS[..3].iter().map(|&(value, words, id)| view! {
+                                <button class="plate num" data-testid=id aria-pressed=move || (notation.get() == value).to_string() on:click=move |_| notation.set(value)>{crate::app::parts::line::value(words)}</button>
+                            }).collect_view()}
+                        </div>
+                        <span>"Light"</span>
+                        <LightSeg light=light/>
+                    </div>
+                    <div class="care">
+                        <span aria-hidden="true" inner_html=icon(Icon::Backup)></span>
+                        <p>"The book stays on this tablet, without a network. Your browser may clear it: "<b>"back up every evening"</b>", to a card or another tablet."</p>
+                    </div>
+                    <button class="plate on big" data-testid="start-go" on:click=go>"Start the book"</button>
+                })}
+            </div>
+        </main>
+    }
+}
+
+/// The three lights.
+#[component]
+pub(in crate::app) fn LightSeg(light: RwSignal<Light>) -> impl IntoView {
+    let plate = move |value: Light, drawn: Icon| {
+        view! {
+            <button class="plate" data-testid=format!("light-{}", value.word()) aria-pressed=move || (light.get() == value).to_string() on:click=move |_| light.set(value)>
+                <span aria-hidden="true" inner_html=icon(drawn)></span>
+                {value.word()}
+            </button>
+        }
+    };
+    view! {
+        <div class="seg" role="group" aria-label="light">
+            {plate(Light::Sun, Icon::Sun)}
+            {plate(Light::Overcast, Icon::Cloud)}
+            {plate(Light::Lamp, Icon::Lamp)}
+        </div>
+    }
+}

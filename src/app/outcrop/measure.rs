@@ -1,0 +1,267 @@
+//! Measuring: the open reading as large as the glass allows, the line-work it implies, the lines already written.
+
+use leptos::prelude::*;
+use wasm_bindgen::JsCast;
+
+use crate::app::drawing::{Icon, LineState, doubt_sign, icon, state_sample};
+use crate::app::outcrop::dials::Dials;
+use crate::app::outcrop::keypad::Keypad;
+use crate::app::outcrop::look::Look;
+use crate::app::outcrop::open::Key;
+use crate::app::outcrop::panel::{KindPanel, KindRow, WordPanel};
+use crate::app::outcrop::sentence::{self, Finding};
+use crate::app::parts::line::BookLine;
+use crate::app::parts::tablet::{Panel, Tablet};
+use crate::app::written;
+use crate::notebook::RecordId;
+
+/// The place for entering.
+#[component]
+pub(in crate::app) fn Outcrop() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let finding = Memo::new(move |_| {
+        tablet
+            .open
+            .with(|o| o.as_ref().map(sentence::of).unwrap_or_default())
+    });
+    let standing = Memo::new(move |_| tablet.settings.with(|s| s.here.is_some()));
+    let doubting = move || finding.get().doubt.is_some();
+    let lines = Memo::new(move |_| {
+        let here = tablet.settings.with(|s| s.here.clone());
+        let open = tablet
+            .open
+            .with(|o| o.as_ref().and_then(|o| o.record.clone()));
+        tablet.read(|shelf| {
+            let mut lines: Vec<RecordId> = here
+                .map(|h| shelf.readings(&h.record))
+                .unwrap_or_default()
+                .into_iter()
+                .filter(|r| Some(r.as_str()) != open.as_deref())
+                .collect();
+            lines.split_off(lines.len().saturating_sub(2))
+        })
+    });
+    keyboard(tablet);
+    view! {
+        <main class="outcrop" class:doubting=doubting data-testid="outcrop">
+            {move || if standing.get() {
+                view! {
+                    <StationStrip/>
+                    <div class="lines">
+                        <For each=move || lines.get() key=|r| r.as_str().to_owned() let:record>
+                            <BookLine record=record/>
+                        </For>
+                    </div>
+                    <KindRow/>
+                    <Dials finding=finding/>
+                    <North/>
+                    <Look finding=finding/>
+                    <Sentence finding=finding/>
+                    {move || match tablet.panel.get() {
+                        Panel::Keypad => view! { <Keypad/> }.into_any(),
+                        Panel::Kinds => view! { <KindPanel/> }.into_any(),
+                        Panel::Words => view! { <WordPanel/> }.into_any(),
+                    }}
+                }.into_any()
+            } else {
+                view! { <NoStation/> }.into_any()
+            }}
+        </main>
+    }
+}
+
+#[component]
+fn NoStation() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let last = Memo::new(move |_| tablet.read(|shelf| shelf.last_station().map(|(_, s)| s.number)));
+    view! {
+        <div class="nothing">
+            <h1>{move || if last.get().is_some() { "Which station?" } else { "No station yet" }}</h1>
+            <p>"A reading belongs to a place. Start the station where you stand; its position can follow when the sky is open."</p>
+            <button class="plate on big" data-testid="new-station" on:click=move |_| tablet.new_station()>"Start a station"</button>
+            {move || last.get().map(|number| view! {
+                <button class="plate big" on:click=move |_| tablet.go(&format!("/station/{number}"))>{format!("Go to station {number}")}</button>
+            })}
+        </div>
+    }
+}
+
+#[component]
+fn StationStrip() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let here = Memo::new(move |_| tablet.settings.with(|s| s.here.clone()).unwrap_or_default());
+    view! {
+        <div class="st">
+            <span class="no" data-testid="station-number">{move || here.get().number}</span>
+            <span class="what">
+                <b>{move || { let h = here.get(); if h.name.is_empty() { format!("Station {}", h.number) } else { h.name } }}</b>
+                <span>{move || here.get().detail}</span>
+            </span>
+            <button class="plate" data-testid="station-page" on:click=move |_| tablet.go(&format!("/station/{}", here.get_untracked().number))>
+                <span aria-hidden="true" inner_html=icon(Icon::List)></span>
+                {move || if tablet.width.get() < 700.0 { view! { <span class="hidden-words">"Station"</span> }.into_any() } else { "Station".into_any() }}
+            </button>
+        </div>
+    }
+}
+
+#[component]
+fn North() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let words = Memo::new(move |_| {
+        tablet.open.with(|o| {
+            o.as_ref().map(|o| {
+                let mut words = written::north(o.reading.north, o.reading.declination.as_deref());
+                if o.halves {
+                    words.push_str(" · to half a degree");
+                }
+                words
+            })
+        })
+    });
+    view! {
+        <p class="north" data-testid="north-words">
+            <span aria-hidden="true" inner_html=icon(Icon::Setup)></span>
+            <span>{move || words.get().unwrap_or_default()}</span>
+        </p>
+    }
+}
+
+/// The one strip that says what the book thinks of the number now; a doubt takes its place.
+#[component]
+fn Sentence(finding: Memo<Finding>) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let kind = move || {
+        finding
+            .get()
+            .doubt
+            .and_then(|d| serde_json::to_value(d.kind).ok())
+            .and_then(|v| v.as_str().map(str::to_owned))
+            .unwrap_or_default()
+    };
+    view! {
+        <div class="sentence" class:doubt=move || finding.get().doubt.is_some() data-testid="sentence" data-doubt=kind aria-live="polite">
+            {move || if finding.get().doubt.is_some() {
+                view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }.into_any()
+            } else {
+                let state = if tablet.open.with(|o| o.as_ref().is_some_and(|o| o.is_finished())) { LineState::Kept } else { LineState::Draft };
+                view! { <span class="sample" aria-hidden="true" inner_html=state_sample(state)></span> }.into_any()
+            }}
+            <p><b>{move || finding.get().words}</b>" "<span class="soft">{move || finding.get().detail}</span></p>
+            {move || finding.get().doubt.map(|doubt| {
+                doubt.choices.iter().cloned().enumerate().take(3).map(|(i, choice)| {
+                    let doubt = doubt.clone();
+                    let words = choice.words.clone();
+                    view! {
+                        <button class="plate" data-testid=format!("choice-{i}") on:click=move |_| tablet.accept(&doubt, &choice)>{words.clone()}</button>
+                    }
+                }).collect_view()
+            })}
+        </div>
+    }
+}
+
+/// The hardware keyboard: digits and the keys of the trade, wherever no field of words has the focus.
+fn keyboard(tablet: Tablet) {
+    let handle = window_event_listener(leptos::ev::keydown, move |event| {
+        let typing_words = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .is_some_and(|e| matches!(e.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT"));
+        let key = event.key();
+        if event.alt_key() {
+            let done = match key.as_str() {
+                "o" => {
+                    tablet.go("/outcrop");
+                    true
+                }
+                "t" => {
+                    tablet.go("/traverse");
+                    true
+                }
+                "c" => {
+                    tablet.go("/camp");
+                    true
+                }
+                "1" | "2" | "3" | "4" | "5" | "6" => {
+                    let index = key.parse::<usize>().unwrap_or(1) - 1;
+                    match crate::app::outcrop::kinds::KINDS
+                        .iter()
+                        .filter(|k| k.at_hand)
+                        .nth(index)
+                    {
+                        Some(kind) => tablet.kind(kind.name),
+                        None => tablet.panel.set(Panel::Kinds),
+                    }
+                    true
+                }
+                _ => false,
+            };
+            if done {
+                event.prevent_default();
+            }
+            return;
+        }
+        if event.ctrl_key() || event.meta_key() {
+            if matches!(key.as_str(), "z" | "y" | "Z") && !typing_words {
+                event.prevent_default();
+                tablet.undo();
+            }
+            return;
+        }
+        if key == "Escape" {
+            tablet.panel.set(Panel::Keypad);
+            return;
+        }
+        if typing_words || tablet.panel.get_untracked() != Panel::Keypad {
+            return;
+        }
+        let on_button = event
+            .target()
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+            .is_some_and(|e| e.tag_name() == "BUTTON");
+        let pressed = match key.as_str() {
+            k if k.len() == 1 && k.as_bytes()[0].is_ascii_digit() => {
+                Some(Key::Digit(k.as_bytes()[0] - b'0'))
+            }
+            "Backspace" => Some(Key::Back),
+            "Enter" if on_button => None,
+            "Enter" | "/" => Some(Key::NextDial),
+            "Tab" if !on_button => {
+                if event.shift_key() {
+                    tablet.dial_before().map(Key::Touch)
+                } else {
+                    Some(Key::NextDial)
+                }
+            }
+            "Delete" => Some(Key::StrikeShot),
+            "n" | "e" | "s" | "w" | "N" | "E" | "S" | "W" => {
+                tablet.side_with(&key.to_uppercase()).map(Key::Side)
+            }
+            "+" => {
+                event.prevent_default();
+                tablet.next_reading();
+                None
+            }
+            "?" => {
+                focus_doubt();
+                None
+            }
+            _ => None,
+        };
+        if let Some(pressed) = pressed {
+            event.prevent_default();
+            tablet.press(pressed);
+        }
+    });
+    on_cleanup(move || handle.remove());
+}
+
+fn focus_doubt() {
+    if let Ok(Some(first)) = document().query_selector(".sentence button")
+        && let Ok(first) = first.dyn_into::<web_sys::HtmlElement>()
+    {
+        // A plate that cannot take the focus is still there to be touched.
+        let _ = first.focus();
+    }
+}

@@ -1,0 +1,225 @@
+//! What may stand over the keypad: all kinds, or the words that belong to the open reading.
+
+use leptos::prelude::*;
+
+use crate::app::drawing::{Icon, icon, line_symbol, symbol};
+use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
+use crate::app::parts::tablet::{Panel, Tablet};
+use crate::notebook::{Form, Tops};
+
+/// The small drawing of a kind, at a strike of 060 as on the page.
+pub(in crate::app) fn kind_symbol(name: &str) -> String {
+    match kinds::form_of(name) {
+        Form::Line => line_symbol(220.0, None, false, false),
+        _ => symbol(
+            kinds::words(name).split(" + ").next().unwrap_or(name),
+            Some(60.0),
+            Some(40.0),
+            true,
+            false,
+            false,
+        ),
+    }
+}
+
+/// The kinds that are always at hand, and the way to all of them.
+#[component]
+pub(in crate::app) fn KindRow() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let chosen = Memo::new(move |_| {
+        tablet.open.with(|o| {
+            o.as_ref()
+                .map(|o| o.reading.kind.clone())
+                .unwrap_or_default()
+        })
+    });
+    let shown = move || {
+        let few = tablet.width.get() < 700.0;
+        KINDS
+            .iter()
+            .filter(move |k| k.at_hand && !(few && matches!(k.name, "joint" | "fault + line")))
+    };
+    let at_hand = move |name: &str| shown().any(|k| k.name == name);
+    view! {
+        <div class="kinds" role="group" aria-label="kind of structure">
+            {move || shown().map(|kind| {
+                let name = kind.name;
+                view! {
+                    <button
+                        class="plate"
+                        data-testid=format!("kind-{}", kinds::slug(name))
+                        aria-pressed=move || (chosen.get() == name).to_string()
+                        on:click=move |_| tablet.kind(name)
+                    >
+                        <span aria-hidden="true" inner_html=kind_symbol(name)></span>
+                        {name}
+                    </button>
+                }
+            }).collect_view()}
+            <button
+                class="plate more"
+                data-testid="kind-more"
+                aria-pressed=move || (!at_hand(&chosen.get())).to_string()
+                aria-expanded=move || (tablet.panel.get() == Panel::Kinds).to_string()
+                on:click=move |_| tablet.panel.update(|p| *p = if *p == Panel::Kinds { Panel::Keypad } else { Panel::Kinds })
+            >
+                <span aria-hidden="true" inner_html=icon(Icon::More)></span>
+                {move || if at_hand(&chosen.get()) { if tablet.width.get() < 700.0 { String::new() } else { "more".to_owned() } } else { kinds::words(&chosen.get()).to_owned() }}
+                {move || at_hand(&chosen.get()).then(|| view! { <span class="hidden-words">"kinds"</span> })}
+            </button>
+        </div>
+    }
+}
+
+/// Every kind, by the dials it has, and the person's own.
+#[component]
+pub(in crate::app) fn KindPanel() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let own_words = RwSignal::new(String::new());
+    let chosen = Memo::new(move |_| {
+        tablet.open.with(|o| {
+            o.as_ref()
+                .map(|o| o.reading.kind.clone())
+                .unwrap_or_default()
+        })
+    });
+    let plate = move |name: String| {
+        let tapped = name.clone();
+        let pressed = name.clone();
+        view! {
+            <button
+                class="plate"
+                data-testid=format!("all-{}", kinds::slug(&name))
+                aria-pressed=move || (chosen.get() == pressed).to_string()
+                on:click=move |_| tablet.kind(&tapped)
+            >
+                <span aria-hidden="true" inner_html=kind_symbol(&name)></span>
+                {kinds::words(&name).to_owned()}
+            </button>
+        }
+    };
+    let own = move || {
+        tablet.read(|shelf| {
+            shelf
+                .pages
+                .book()
+                .map(|(_, b)| b.own_kinds.clone())
+                .unwrap_or_default()
+        })
+    };
+    let add = move |form: Form| {
+        let words = own_words.get_untracked();
+        if words.trim().is_empty() {
+            return;
+        }
+        let name = kinds::own(&words, form);
+        tablet.change_book(|book| {
+            if !book.own_kinds.contains(&name) {
+                book.own_kinds.push(name.clone());
+            }
+        });
+        own_words.set(String::new());
+        tablet.kind(&name);
+    };
+    view! {
+        <div class="panel tall" role="group" aria-label="all kinds">
+            {GROUPS.iter().map(|&(form, heading)| view! {
+                <h3>{heading}</h3>
+                <div class="set">
+                    {KINDS.iter().filter(|k| k.form == form).map(|k| plate(k.name.to_owned())).collect_view()}
+                </div>
+            }).collect_view()}
+            <h3>"Your own kinds"</h3>
+            <div class="set">{move || own().into_iter().map(plate).collect_view()}</div>
+            <div class="row">
+                <input
+                    class="words-field"
+                    data-testid="own-kind"
+                    aria-label="name of a kind of your own"
+                    placeholder="a kind of your own"
+                    prop:value=own_words
+                    on:input=move |e| own_words.set(event_target_value(&e))
+                />
+            </div>
+            <div class="row">
+                <button class="plate" data-testid="own-plane" on:click=move |_| add(Form::Plane)>"is a plane"</button>
+                <button class="plate" data-testid="own-line" on:click=move |_| add(Form::Line)>"is a line"</button>
+                <button class="plate" on:click=move |_| add(Form::PlaneWithLine)>"is a plane with a line"</button>
+                <button class="plate" data-testid="panel-close" on:click=move |_| tablet.panel.set(Panel::Keypad)>"Keypad"</button>
+            </div>
+        </div>
+    }
+}
+
+/// Tops, note and striking out: the words of the open reading.
+#[component]
+pub(in crate::app) fn WordPanel() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let note = RwSignal::new(tablet.open.with_untracked(|o| {
+        o.as_ref()
+            .map(|o| o.reading.note.clone())
+            .unwrap_or_default()
+    }));
+    let why = RwSignal::new(String::new());
+    let tops = Memo::new(move |_| {
+        tablet
+            .open
+            .with(|o| o.as_ref().map(|o| o.reading.tops).unwrap_or_default())
+    });
+    let kept = move || {
+        tablet
+            .open
+            .with(|o| o.as_ref().is_some_and(|o| o.record.is_some()))
+    };
+    let seg = move |value: Tops, word: &'static str, id: &'static str| {
+        view! {
+            <button class="plate" data-testid=id aria-pressed=move || (tops.get() == value).to_string()
+                on:click=move |_| tablet.amend(|o| o.set_tops(value))>{word}</button>
+        }
+    };
+    let done = move || {
+        let words = note.get_untracked();
+        if tablet
+            .open
+            .with_untracked(|o| o.as_ref().is_some_and(|o| o.reading.note != words))
+        {
+            tablet.amend(|o| o.set_note(words));
+        }
+        tablet.panel.set(Panel::Keypad);
+    };
+    view! {
+        <div class="panel tall" role="group" aria-label="note and tops">
+            <h3>"Tops: which way the beds young"</h3>
+            <div class="seg" role="group" aria-label="tops">
+                {seg(Tops::Upright, "upright", "tops-upright")}
+                {seg(Tops::Overturned, "overturned", "tops-overturned")}
+                {seg(Tops::Unknown, "not known", "tops-unknown")}
+            </div>
+            <h3 id="note-name">"Note of this reading"</h3>
+            <textarea
+                class="words-field"
+                data-testid="reading-note"
+                aria-labelledby="note-name"
+                prop:value=note
+                on:input=move |e| note.set(event_target_value(&e))
+            ></textarea>
+            <div class="row">
+                <button class="plate on" data-testid="words-done" on:click=move |_| done()>"Done"</button>
+            </div>
+            {move || kept().then(|| view! {
+                <h3 id="why-name">"Strike the whole reading out; it stays legible"</h3>
+                <input
+                    class="words-field"
+                    data-testid="strike-why"
+                    aria-labelledby="why-name"
+                    placeholder="why (a slumped block, a typing slip)"
+                    prop:value=why
+                    on:input=move |e| why.set(event_target_value(&e))
+                />
+                <div class="row">
+                    <button class="plate" data-testid="strike-reading" on:click=move |_| tablet.strike_out_open(&why.get_untracked())>"Strike out reading"</button>
+                </div>
+            })}
+        </div>
+    }
+}

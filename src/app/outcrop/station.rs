@@ -1,0 +1,262 @@
+//! The page of a station: where it is, what it is made of, and its readings as lines of a book.
+
+use leptos::prelude::*;
+use leptos_router::hooks::use_params_map;
+
+use crate::app::drawing::{Icon, fix, icon};
+use crate::app::outcrop::position::PositionEditor;
+use crate::app::parts::line::BookLine;
+use crate::app::parts::tablet::Tablet;
+use crate::notebook::{Position, Station};
+
+/// Which fact is being changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Fact {
+    Name,
+    Position,
+    Lithology,
+    Unit,
+    Note,
+}
+
+/// One station.
+#[component]
+pub(in crate::app) fn StationPage() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let params = use_params_map();
+    let number = Memo::new(move |_| {
+        params
+            .with(|p| p.get("number"))
+            .and_then(|n| n.parse::<u32>().ok())
+    });
+    let found = Memo::new(move |_| {
+        number
+            .get()
+            .and_then(|n| tablet.read(|shelf| shelf.station_numbered(n)))
+    });
+    let editing = RwSignal::new(None::<Fact>);
+    Effect::new(move |_| {
+        number.track();
+        editing.set(None);
+    });
+    let record = Memo::new(move |_| found.get().map(|(r, _)| r));
+    let station = Memo::new(move |_| found.get().map(|(_, s)| s).unwrap_or_default());
+    let others = Memo::new(move |_| {
+        number
+            .get()
+            .map(|n| tablet.read(|shelf| shelf.neighbours(n)))
+            .unwrap_or_default()
+    });
+    let readings = Memo::new(move |_| {
+        record
+            .get()
+            .map(|r| tablet.read(|shelf| shelf.readings(r.as_str())))
+            .unwrap_or_default()
+    });
+    let measure = move |_| {
+        if let Some(record) = record.get_untracked() {
+            tablet.stand_at(record.as_str());
+        }
+        tablet.go("/outcrop");
+    };
+    let words = move || {
+        let s = station.get();
+        let by = tablet.settings.with(|s| s.by.clone());
+        let day = s.at.get(..10).map(day_words).unwrap_or_default();
+        let time = s.at.get(11..16).unwrap_or_default().to_owned();
+        [day, time, offset(&s.at), by]
+            .into_iter()
+            .filter(|w| !w.is_empty())
+            .collect::<Vec<_>>()
+            .join(" · ")
+    };
+    let fact = move |fact: Fact,
+                     word: &'static str,
+                     id: &'static str,
+                     value: fn(&Station) -> (String, String)| {
+        view! {
+            <button class="plate fact" data-testid=id on:click=move |_| editing.update(|e| *e = if *e == Some(fact) { None } else { Some(fact) })>
+                <span class="word">{word}</span>
+                <b>{move || { let (value, _) = value(&station.get()); if value.is_empty() { "not yet".to_owned() } else { value } }}</b>
+                {move || { let (_, more) = value(&station.get()); (!more.is_empty()).then(|| view! { <span class="small">{more}</span> }) }}
+            </button>
+        }
+    };
+    view! {
+        <main class="room station" data-testid="station">
+            {move || if record.get().is_none() {
+                view! {
+                    <div class="nothing">
+                        <h1>{move || match (number.get(), tablet.loading.get()) {
+                            (_, Some(_)) => "Reading the book …".to_owned(),
+                            (Some(n), _) => format!("There is no station {n} in this book"),
+                            (None, _) => "A station has a number".to_owned(),
+                        }}</h1>
+                    </div>
+                }.into_any()
+            } else {
+                view! {
+                    <div class="top">
+                        <span class="no" data-testid="station-number">{move || station.get().number}</span>
+                        <span class="what">
+                            <b>{move || { let s = station.get(); if s.name.is_empty() { format!("Station {}", s.number) } else { s.name } }}</b>
+                            <span>{words}</span>
+                        </span>
+                        {move || others.get().0.map(|n| view! {
+                            <button class="plate" data-testid="station-before" on:click=move |_| tablet.go(&format!("/station/{n}"))>{format!("← {n}").replace('←', "to ")}</button>
+                        })}
+                        {move || others.get().1.map(|n| view! {
+                            <button class="plate" data-testid="station-after" on:click=move |_| tablet.go(&format!("/station/{n}"))>{format!("to {n}")}</button>
+                        })}
+                    </div>
+                    <div class="where">
+                        <div class="fix" aria-hidden="true" inner_html=move || fix(station.get().position.and_then(|p| p.accuracy_m))></div>
+                        <div class="facts">
+                            {fact(Fact::Position, "position", "fact-position", |s| position_words(s.position.as_ref()))}
+                            {fact(Fact::Unit, "unit", "fact-unit", |s| (s.unit.clone(), String::new()))}
+                            {fact(Fact::Lithology, "lithology", "fact-lithology", |s| (s.lithology.clone(), String::new()))}
+                            {fact(Fact::Name, "name", "fact-name", |s| (s.name.clone(), String::new()))}
+                        </div>
+                    </div>
+                    {move || {
+                        let record = record.get_untracked()?;
+                        let now = station.get_untracked();
+                        let done = Callback::new(move |()| editing.set(None));
+                        let record = record.as_str().to_owned();
+                        Some(match editing.get()? {
+                            Fact::Position => view! { <PositionEditor record=record now=now.position done=done/> }.into_any(),
+                            Fact::Name => view! { <WordEditor record=record word="Name of the station" text=now.name long=false set=|s, t| s.name = t done=done/> }.into_any(),
+                            Fact::Unit => view! { <WordEditor record=record word="Mapped unit" text=now.unit long=false set=|s, t| s.unit = t done=done/> }.into_any(),
+                            Fact::Lithology => view! { <WordEditor record=record word="Lithology" text=now.lithology long=false set=|s, t| s.lithology = t done=done/> }.into_any(),
+                            Fact::Note => view! { <WordEditor record=record word="Note" text=now.note long=true set=|s, t| s.note = t done=done/> }.into_any(),
+                        })
+                    }}
+                    <h2>"Readings"</h2>
+                    {move || readings.with(Vec::is_empty).then(|| view! { <p class="soft">"None yet."</p> })}
+                    <For each=move || readings.get() key=|r| r.as_str().to_owned() let:record>
+                        <BookLine record=record/>
+                    </For>
+                    {move || { let note = station.get().note; (!note.is_empty()).then(|| view! { <h2>"Notes"</h2><p class="words">{note}</p> }) }}
+                }.into_any()
+            }}
+        </main>
+        <div class="foot">
+            <button class="plate" data-testid="station-note" disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
+                <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Note"
+            </button>
+            <button class="plate" data-testid="new-station" on:click=move |_| tablet.new_station()>
+                <span aria-hidden="true" inner_html=icon(Icon::Place)></span>"New station"
+            </button>
+            <button class="plate go" data-testid="measure" disabled=move || record.get().is_none() on:click=measure>
+                <span aria-hidden="true" inner_html=icon(Icon::Outcrop)></span>"Measure"
+            </button>
+        </div>
+    }
+}
+
+/// A field of words with its own *Keep*.
+#[component]
+fn WordEditor(
+    record: String,
+    word: &'static str,
+    text: String,
+    long: bool,
+    set: fn(&mut Station, String),
+    done: Callback<()>,
+) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let typed = RwSignal::new(text);
+    let record = StoredValue::new(record);
+    let keep = move || {
+        let text = typed.get_untracked().trim().to_owned();
+        tablet.change_station(&record.get_value(), |s| set(s, text));
+        done.run(());
+    };
+    view! {
+        <form class="editor" on:submit=move |e| { e.prevent_default(); keep(); }>
+            <label>
+                <span class="soft small">{word}</span>
+                {if long {
+                    view! { <textarea data-testid="word-field" prop:value=typed on:input=move |e| typed.set(event_target_value(&e))></textarea> }.into_any()
+                } else {
+                    view! { <input data-testid="word-field" autocomplete="off" prop:value=typed on:input=move |e| typed.set(event_target_value(&e))/> }.into_any()
+                }}
+            </label>
+            <div class="row">
+                <button class="plate on" type="submit" data-testid="word-keep">"Keep"</button>
+                <button class="plate" type="button" on:click=move |_| done.run(())>"Leave it"</button>
+            </div>
+        </form>
+    }
+}
+
+fn position_words(position: Option<&Position>) -> (String, String) {
+    let Some(p) = position else {
+        return (String::new(), "from the device, or typed".to_owned());
+    };
+    let side = |value: f64, positive: char, negative: char| {
+        format!(
+            "{:.5}° {}",
+            value.abs(),
+            if value < 0.0 { negative } else { positive }
+        )
+    };
+    let mut more = vec![match p.source.as_str() {
+        "device" => "device".to_owned(),
+        other => other.to_owned(),
+    }];
+    if let Some(accuracy) = p.accuracy_m {
+        more.push(format!("±{accuracy:.0} m"));
+    }
+    if let Some(height) = p.height_m {
+        more.push(format!("height {height:.0} m"));
+    }
+    (
+        format!(
+            "{}  {}",
+            side(p.latitude, 'N', 'S'),
+            side(p.longitude, 'E', 'W')
+        ),
+        more.join(" · "),
+    )
+}
+
+/// `2026-06-14` is 14 June 2026.
+pub(in crate::app) fn day_words(day: &str) -> String {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let mut parts = day.split('-');
+    let (Some(year), Some(month), Some(date)) = (parts.next(), parts.next(), parts.next()) else {
+        return day.to_owned();
+    };
+    match month
+        .parse::<usize>()
+        .ok()
+        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
+    {
+        Some(month) => format!("{} {month} {year}", date.trim_start_matches('0')),
+        None => day.to_owned(),
+    }
+}
+
+/// The clock's offset as it was written, where it was not UTC's.
+fn offset(at: &str) -> String {
+    let zone = at.get(19..).unwrap_or_default();
+    let sign = zone.rfind(['+', '-']).and_then(|i| zone.get(i..));
+    match sign {
+        Some(zone) if zone != "+00:00" => format!("UTC{zone}"),
+        _ => String::new(),
+    }
+}

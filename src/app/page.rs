@@ -1,0 +1,153 @@
+//! The root of the app: opens the book, sets the light and the hand, and turns the pages.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+use leptos_router::NavigateOptions;
+use leptos_router::components::{Route, Router, Routes};
+use leptos_router::hooks::use_navigate;
+use leptos_router::path;
+use wasm_bindgen::JsCast;
+use wasm_bindgen::closure::Closure;
+
+use crate::app::camp::{home::Camp, start::Start};
+use crate::app::outcrop::{measure::Outcrop, station::StationPage};
+use crate::app::parts::head::Head;
+use crate::app::parts::tablet::{Phase, Tablet};
+use crate::app::traverse::list::Traverse;
+
+/// Mounts the app on the page's body.
+pub fn start() {
+    std::panic::set_hook(Box::new(|info| {
+        console_error_panic_hook::hook(info);
+        show_way_out();
+    }));
+    mount_to_body(App);
+}
+
+/// A view that panicked leaves the draft and the book where they are; the page says how to go on.
+fn show_way_out() {
+    let document = document();
+    let (Some(body), Ok(sheet)) = (document.body(), document.create_element("div")) else {
+        return;
+    };
+    sheet.set_class_name("way-out");
+    // Nothing can be done where even this fails; the console has the reason.
+    let _ = sheet.set_attribute("role", "alert");
+    let _ = sheet.set_attribute("data-testid", "way-out");
+    sheet.set_inner_html(
+        "<h1>This page stopped.</h1><p>Your book and your draft are safe on this tablet: they were kept before it stopped.</p>\
+         <p><a class=\"plate on\" href=\"outcrop\">Go on at the outcrop</a></p>",
+    );
+    let _ = body.append_child(&sheet);
+}
+
+#[component]
+fn App() -> impl IntoView {
+    let tablet = Tablet::new();
+    provide_context(tablet);
+    Effect::new(move |_| {
+        let (hand, light) = tablet.settings.with(|s| (s.hand.word(), s.light.word()));
+        if let Some(root) = document().document_element() {
+            // An attribute of the root cannot fail to be set.
+            let _ = root.set_attribute("data-look", light);
+            let _ = root.set_attribute("data-hand", hand);
+        }
+    });
+    let measure = move || {
+        if let Some(width) = window().inner_width().ok().and_then(|w| w.as_f64()) {
+            tablet.width.set(width);
+        }
+    };
+    measure();
+    listen(&window(), "resize", measure);
+    listen(&window(), "pagehide", move || tablet.keep_draft());
+    listen(&window(), "hingeline-update", move || {
+        tablet.update.set(true)
+    });
+    tablet.claim_tab();
+    spawn_local(async move { tablet.start().await });
+    let base = base_path();
+    view! {
+        <Router base=base>
+            <Pages/>
+        </Router>
+    }
+}
+
+/// Where the app lives, from the page's base tag.
+fn base_path() -> String {
+    document()
+        .base_uri()
+        .ok()
+        .flatten()
+        .and_then(|uri| web_sys::Url::new(&uri).ok())
+        .map(|url| url.pathname().trim_end_matches('/').to_owned())
+        .unwrap_or_default()
+}
+
+#[component]
+fn Pages() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let navigate = use_navigate();
+    tablet.set_navigate(move |path| navigate(path, NavigateOptions::default()));
+    let phase = Memo::new(move |_| tablet.phase.get());
+    view! {
+        {move || match phase.get() {
+            Phase::Starting => view! { <main class="room"><p class="soft" role="status">"Opening the book …"</p></main> }.into_any(),
+            Phase::Empty => view! { <div class="page"><Warning/><Start/></div> }.into_any(),
+            Phase::Ready => view! {
+                <div class="page">
+                    <Head/>
+                    <Routes fallback=NotAPage>
+                        <Route path=path!("/") view=Outcrop/>
+                        <Route path=path!("/outcrop") view=Outcrop/>
+                        <Route path=path!("/station/:number") view=StationPage/>
+                        <Route path=path!("/traverse") view=Traverse/>
+                        <Route path=path!("/camp") view=Camp/>
+                        <Route path=path!("/panic") view=Panicking/>
+                    </Routes>
+                </div>
+            }.into_any(),
+        }}
+    }
+}
+
+#[component]
+fn Warning() -> impl IntoView {
+    let tablet = Tablet::expect();
+    move || {
+        tablet
+            .warning
+            .get()
+            .map(|words| view! { <div class="loud" role="alert" data-testid="warning"><p>{words}</p></div> })
+    }
+}
+
+#[component]
+fn NotAPage() -> impl IntoView {
+    let tablet = Tablet::expect();
+    view! {
+        <main class="room">
+            <h1>"There is no such page"</h1>
+            <p>"The book has three places: Outcrop, Traverse and Camp."</p>
+            <button class="plate on" on:click=move |_| tablet.go("/outcrop")>"Outcrop"</button>
+        </main>
+    }
+}
+
+/// A page that stops on purpose, so that a test can see what a person sees then.
+#[component]
+fn Panicking() -> impl IntoView {
+    let tablet = Tablet::expect();
+    assert!(
+        tablet.phase.get_untracked() != Phase::Ready,
+        "this page panics on purpose, to show that nothing is lost"
+    );
+}
+
+fn listen(target: &web_sys::EventTarget, event: &str, act: impl FnMut() + 'static) {
+    let closure = Closure::<dyn FnMut()>::new(act);
+    // The window takes every listener; there is nothing to do where it does not.
+    let _ = target.add_event_listener_with_callback(event, closure.as_ref().unchecked_ref());
+    closure.forget();
+}

@@ -1,0 +1,106 @@
+//! The head of every page: the three places, the state of keeping, Undo, and the ledger line.
+
+use leptos::prelude::*;
+use leptos_router::hooks::use_location;
+
+use crate::app::drawing::{Icon, doubt_sign, icon};
+use crate::store::{Keeping, LedgerLine, badge};
+
+use super::tablet::Tablet;
+
+/// The head and its line; where something was not kept, the reason stands below it.
+#[component]
+pub(crate) fn Head() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let path = use_location().pathname;
+    let here = move |root: &'static str| {
+        let path = path.get();
+        match root {
+            "outcrop" => {
+                path == "/" || path.starts_with("/outcrop") || path.starts_with("/station")
+            }
+            root => path.starts_with(&format!("/{root}")),
+        }
+    };
+    let place = move |root: &'static str, word: &'static str, drawn: Icon| {
+        view! {
+            <button
+                class="plate place"
+                data-testid=format!("place-{root}")
+                aria-current=move || here(root).then_some("page")
+                on:click=move |_| tablet.go(&format!("/{root}"))
+            >
+                <span aria-hidden="true" inner_html=icon(drawn)></span>
+                {word}
+            </button>
+        }
+    };
+    let at_outcrop = move || {
+        matches!(
+            path.get().trim_end_matches('/').rsplit('/').next(),
+            Some("outcrop" | "")
+        )
+    };
+    let words = Memo::new(move |_| {
+        let keeping = tablet.keeping.get();
+        let typing = tablet
+            .open
+            .with(|o| o.as_ref().is_some_and(|o| o.is_draft() && !o.is_untyped()));
+        match keeping {
+            Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
+            other => badge(&other),
+        }
+    });
+    let undo = Memo::new(move |_| tablet.undo_words());
+    view! {
+        <header class="head">
+            <nav style:display="contents" aria-label="places">
+                {place("outcrop", "Outcrop", Icon::Outcrop)}
+                {place("traverse", "Traverse", Icon::Traverse)}
+                {place("camp", "Camp", Icon::Camp)}
+            </nav>
+            <p class="state" role="status" data-testid="head-state">
+                <b>{move || words.get().text}</b>
+                {move || (tablet.demo.get() && at_outcrop()).then_some(" · demo")}
+            </p>
+            {move || undo.get().map(|words| view! {
+                <button class="plate undo" data-testid="undo" aria-label=words.clone() on:click=move |_| tablet.undo()>
+                    <span aria-hidden="true" style:display="block" inner_html=icon(Icon::Undo)></span>
+                    <span>{words.clone()}</span>
+                </button>
+            })}
+        </header>
+        <div
+            class="ledger"
+            class:kept=move || words.get().line == LedgerLine::Solid
+            class:draft=move || words.get().line != LedgerLine::Solid
+        ></div>
+        {move || words.get().detail.map(|detail| view! {
+            <div class="loud" role="alert" data-testid="loud">
+                <span inner_html=doubt_sign("?", true)></span>
+                <p>{detail}</p>
+                <button class="plate" data-testid="try-again" on:click=move |_| tablet.try_again()>"Try again"</button>
+            </div>
+        })}
+        {move || tablet.update.get().then(|| view! {
+            <div class="loud" role="status">
+                <p>"A newer Hingeline is ready. The draft stays as it is."</p>
+                <button class="plate" data-testid="take-update" on:click=move |_| tablet.take_update()>"Take it now"</button>
+                <button class="plate" on:click=move |_| tablet.update.set(false)>"Later"</button>
+            </div>
+        })}
+        {move || (tablet.demo.get() && !at_outcrop()).then(|| view! {
+            <div class="loud" data-testid="demo-band">
+                <p><b>"Demo book."</b>" Nothing here is yours, and nothing here was measured."</p>
+                <button class="plate" data-testid="demo-leave" on:click=move |_| tablet.leave_demo()>"Throw it away"</button>
+            </div>
+        })}
+        {move || tablet.warning.get().map(|words| view! {
+            <div class="loud" role="alert" data-testid="warning">
+                <span inner_html=doubt_sign("?", true)></span>
+                <p>{words}</p>
+                <button class="plate" on:click=move |_| tablet.warning.set(None)>"Seen"</button>
+            </div>
+        })}
+    }
+}

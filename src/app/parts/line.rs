@@ -1,0 +1,104 @@
+//! One line of the book: number, symbol, kind, value, detail; its rule says how sure it is.
+
+use leptos::prelude::*;
+
+use crate::app::drawing::{Icon, doubt_sign, icon, line_symbol, symbol};
+use crate::app::outcrop::kinds;
+use crate::app::written::{Row, Written};
+use crate::notebook::{Notation, RecordId};
+
+use super::tablet::Tablet;
+
+/// A value in the book's notation; its arrow is drawn, since the type has none.
+pub(crate) fn value(text: &str) -> impl IntoView + use<> {
+    let mut parts = text.split('→').map(str::to_owned);
+    let first = parts.next().unwrap_or_default();
+    let rest = parts
+        .map(|part| {
+            view! {
+                <span class="to" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                <span class="hidden-words">" toward "</span>
+                {part}
+            }
+        })
+        .collect_view();
+    view! { {first}{rest} }
+}
+
+/// The map symbol of a row.
+pub(crate) fn row_symbol(row: &Row, figures: bool) -> String {
+    match &row.written {
+        Written::Plane {
+            strike_deg,
+            dip_deg,
+            side_known,
+            kind,
+            ..
+        } => symbol(
+            kind,
+            Some(*strike_deg),
+            Some(*dip_deg),
+            *side_known,
+            figures,
+            row.struck,
+        ),
+        Written::Line {
+            trend_deg,
+            plunge_deg,
+            ..
+        } => line_symbol(*trend_deg, Some(*plunge_deg), figures, row.struck),
+        Written::Other => String::new(),
+    }
+}
+
+/// A reading as a line that opens.
+#[component]
+pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let id = record.as_str().to_owned();
+    let row = Memo::new(move |_| {
+        let notation = tablet.settings.with(|s| s.notation);
+        tablet.read(|shelf| {
+            Row::of(
+                shelf.reading(record.as_str()),
+                &shelf.why_struck(record.as_str()),
+                notation,
+                shelf.station_number(record.as_str()),
+            )
+        })
+    });
+    move || {
+        let row = row.get()?;
+        let id = id.clone();
+        let spoken = row.spoken();
+        let drawn = row_symbol(&row, false);
+        let state = row.state();
+        Some(view! {
+            <button
+                class="line"
+                data-testid=format!("line-{}-{}", row.station, row.number)
+                data-state=state
+                data-value=row.value.clone()
+                aria-label=spoken
+                on:click=move |_| tablet.open_record(&id)
+            >
+                <span class="no" aria-hidden="true">{format!("{}·{}", row.station, row.number)}</span>
+                <span aria-hidden="true" inner_html=drawn></span>
+                <span class="kind" aria-hidden="true">{kinds::words(&row.kind).to_owned()}</span>
+                <span class="value" aria-hidden="true">{value(&row.value)}</span>
+                <span class="detail" aria-hidden="true">{row.detail.clone()}</span>
+                {row.doubted.then(|| view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", true)></span> })}
+            </button>
+        })
+    }
+}
+
+/// The notation as a person knows it.
+pub(crate) fn notation_words(notation: Notation) -> &'static str {
+    match notation {
+        Notation::StrikeDip => "045/30 SE",
+        Notation::Quadrant => "N45E/30SE",
+        Notation::DipDirection => "dip and dip direction",
+        Notation::RightHand => "045/30, right-hand rule",
+    }
+}

@@ -1,0 +1,133 @@
+//! The book in memory: the ledger, and the pages that are read from it. No browser here.
+
+use crate::app::settings::BackUp;
+use crate::notebook::{
+    Body, Entry, EntryId, Ledger, Line, Pages, Reading, RecordId, SetUp, Station, attitude,
+};
+
+/// The ledger and the readable book made from it, kept in step.
+#[derive(Default)]
+pub struct Shelf {
+    /// Every entry.
+    pub ledger: Ledger,
+    /// What they say.
+    pub pages: Pages,
+}
+
+impl Shelf {
+    /// Adds an entry; nothing happens where it is there already.
+    pub fn take(&mut self, entry: Entry) {
+        let record = entry.record().clone();
+        if self.ledger.insert(entry) {
+            self.pages.update(&self.ledger, &record);
+        }
+    }
+
+    /// The content of a record as it is shown; of a struck-out one the last legible content.
+    pub fn body(&self, record: &str) -> Option<Body> {
+        self.ledger.state(record).body().cloned()
+    }
+
+    /// What the next entry of a record supersedes.
+    pub fn heads(&self, record: &str) -> Vec<EntryId> {
+        self.ledger.state(record).heads().to_vec()
+    }
+
+    /// The readings of a station in order, struck-out ones among them.
+    pub fn readings(&self, station: &str) -> Vec<RecordId> {
+        self.pages
+            .station(station)
+            .map(|page| page.readings().iter().map(|l| l.record().clone()).collect())
+            .unwrap_or_default()
+    }
+
+    /// A reading, and whether it is struck out.
+    pub fn reading(&self, record: &str) -> Option<(&Reading, bool)> {
+        let line = self.pages.reading(record)?;
+        Some((line.reading()?, line.is_struck_out()))
+    }
+
+    /// Why a record was struck out, where someone said so.
+    pub fn why_struck(&self, record: &str) -> Option<String> {
+        self.ledger
+            .heads(record)
+            .iter()
+            .filter(|e| e.strikes_out())
+            .find_map(|e| e.why().map(str::to_owned))
+    }
+
+    /// The number of the station at which a reading was made.
+    pub fn station_number(&self, reading: &str) -> u32 {
+        self.reading(reading)
+            .and_then(|(r, _)| self.pages.station(&r.station))
+            .map_or(0, |page| page.line().number())
+    }
+
+    /// The station with a number; where two have it, the first that stands.
+    pub fn station_numbered(&self, number: u32) -> Option<(RecordId, Station)> {
+        let mut found = self
+            .pages
+            .stations()
+            .iter()
+            .filter(|page| page.line().number() == number);
+        let first = found.clone().next();
+        found
+            .find(|page| !page.line().is_struck_out())
+            .or(first)
+            .and_then(|page| Some((page.line().record().clone(), page.line().station()?.clone())))
+    }
+
+    /// The numbers of the stations before and after.
+    pub fn neighbours(&self, number: u32) -> (Option<u32>, Option<u32>) {
+        let numbers = self
+            .pages
+            .stations()
+            .iter()
+            .map(|page| page.line().number());
+        (
+            numbers.clone().filter(|&n| n < number).max(),
+            numbers.filter(|&n| n > number).min(),
+        )
+    }
+
+    /// The station with the highest number.
+    pub fn last_station(&self) -> Option<(RecordId, Station)> {
+        let page = self.pages.stations().last()?;
+        Some((page.line().record().clone(), page.line().station()?.clone()))
+    }
+
+    /// The set-up in use: the last that was made.
+    pub fn set_up(&self) -> Option<(RecordId, SetUp)> {
+        let line: &Line = self
+            .pages
+            .set_ups()
+            .iter()
+            .rev()
+            .find(|l| !l.is_struck_out())?;
+        Some((line.record().clone(), line.set_up()?.clone()))
+    }
+
+    /// How many stations have something that the last back-up had not.
+    pub fn stations_since(&self, back_up: Option<&BackUp>) -> usize {
+        match back_up {
+            Some(back_up) => self.pages.since(&self.ledger, &back_up.mark).stations,
+            None => self.pages.stations().len(),
+        }
+    }
+
+    /// Trend and plunge, degrees, of the poles of the last planes that stand, at most so many.
+    pub fn poles(&self, most: usize) -> Vec<(f64, f64)> {
+        self.pages
+            .stations()
+            .iter()
+            .rev()
+            .flat_map(|page| page.readings().iter().rev())
+            .filter(|line| !line.is_struck_out())
+            .filter_map(|line| {
+                let pole = attitude::of(line.reading()?).plane?.pole();
+                Some((pole.trend().deg(), pole.plunge().deg()))
+            })
+            .take(most)
+            .collect()
+    }
+}
