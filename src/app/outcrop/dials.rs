@@ -171,13 +171,15 @@ fn width(dial: Dial, glass: f64, five: bool) -> f64 {
     };
     let phone = glass < 700.0;
     let share = match (dial, phone, five) {
-        (Dial::Dip | Dial::Plunge, true, _) => 0.28,
+        (Dial::Dip | Dial::Plunge, true, true) => 0.265,
+        (Dial::Dip | Dial::Plunge, true, false) => 0.28,
+        (Dial::Rake, true, true) => 0.325,
         (Dial::Dip | Dial::Plunge, false, _) => 0.226,
-        (Dial::Side, true, true) => 0.28,
+        (Dial::Side, true, true) => 0.325,
         (Dial::Side, true, false) => 0.224,
         (Dial::Side, false, true) | (Dial::Rake, false, _) => 0.33,
         (Dial::Side, false, false) => 0.16,
-        (_, true, true) => 0.34,
+        (_, true, true) => 0.32,
         (_, true, false) => 0.415,
         (_, false, true) => 0.348,
         (_, false, false) => 0.386,

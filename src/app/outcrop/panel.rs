@@ -41,7 +41,7 @@ pub(in crate::app) fn KindRow() -> impl IntoView {
     };
     let at_hand = move |name: &str| shown().any(|k| k.name == name);
     view! {
-        <div class="kinds" role="group" aria-label="kind of structure">
+        <div class="kinds" class:elsewhere=move || !at_hand(&chosen.get()) role="group" aria-label="kind of structure">
             {move || shown().map(|kind| {
                 let name = kind.name;
                 view! {

@@ -126,7 +126,7 @@ fn row_view(tablet: Tablet, row: Row) -> AnyView {
             <button class="station-row row" data-testid=format!("station-row-{number}") on:click=move |_| tablet.go(&format!("/station/{number}"))>
                 <span class="no">{number}</span>
                 <b>{name}</b>
-                <span class="detail">{at.get(..10).unwrap_or_default().to_owned()}" · "{readings}" readings"</span>
+                <span class="detail"><span class="day-word">{at.get(..10).unwrap_or_default().to_owned()}" · "</span>{readings}{if readings == 1 { " reading" } else { " readings" }}</span>
                 <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
             </button>
         }
