@@ -30,10 +30,11 @@ impl Scale {
     }
 
     /// What is written along it, evenly from end to end.
-    fn letters(self) -> &'static [&'static str] {
+    fn letters(self, width_px: f64) -> &'static [&'static str] {
         match self {
             Scale::Azimuth => &["N", "E", "S", "W", "N"],
             Scale::Inclination => &["0", "30", "60", "90"],
+            Scale::Rake if width_px < 150.0 => &["0", "90", "180"],
             Scale::Rake => &["0", "45", "90", "135", "180"],
         }
     }
@@ -145,8 +146,9 @@ pub fn limb(limb: &Limb) -> String {
         pen.put("<path class=\"fl-ink\" d=\"M~ 0h16l-8 12z\"/>", &[x - 8.0]);
     }
 
-    let letters = limb.scale.letters();
+    let letters = limb.scale.letters(width);
     let mut angle_deg = 0.0;
+    let step_deg = full_deg / (letters.len().max(2) - 1) as f64;
     for (nth, letter) in letters.iter().enumerate() {
         let (class, x) = if nth == 0 {
             ("tx-word fl-soft", 0.0)
@@ -156,11 +158,7 @@ pub fn limb(limb: &Limb) -> String {
             ("tx-word tx-mid fl-soft", along(limb, angle_deg))
         };
         pen.text(class, 13.0, (x, letters_y), letter);
-        angle_deg += if limb.scale == Scale::Azimuth {
-            90.0
-        } else {
-            limb.scale.long_deg()
-        };
+        angle_deg += step_deg;
     }
     pen.end()
 }

@@ -480,6 +480,18 @@ impl Open {
         }
     }
 
+    /// Carries over the shot that was being typed when the reading under it changed, by an undo or from another tab.
+    pub fn go_on_typing(&mut self, before: &Open) {
+        let new_shot = before.at == before.reading.shots.len();
+        if new_shot && before.is_draft() && !before.is_untyped() && before.order() == self.order() {
+            self.at = self.reading.shots.len();
+            self.shot = before.shot.clone();
+            self.here = before.here;
+            self.passed.clone_from(&before.passed);
+            self.over = before.over;
+        }
+    }
+
     /// Ends the present shot as it stands, for *Next reading* and for leaving; true when there is something to keep.
     pub fn close(&mut self, now: &str) -> bool {
         if self.is_untyped() || !self.is_draft() {
@@ -1062,6 +1074,19 @@ mod tests {
         open.press(&Key::TouchShot(0), NOW);
         assert_eq!(type_keys(&mut open, "x"), [Outcome::PutBackShot]);
         assert!(!open.reading.shots[0].struck_out);
+    }
+
+    #[test]
+    fn an_undo_leaves_what_is_being_typed() {
+        let mut open = open(Form::Plane, Notation::StrikeDip);
+        type_keys(&mut open, "06235b0603724");
+        let mut undone = open.reading.clone();
+        undone.shots.pop();
+        let mut again = Open::again("r".to_owned(), undone, Notation::StrikeDip, false);
+        again.go_on_typing(&open);
+        assert_eq!((again.at, again.shot.strike.as_deref()), (1, Some("24")));
+        type_keys(&mut again, "236");
+        assert!(is(&shot(&again, 1), "242", "36", "SE"));
     }
 
     #[test]

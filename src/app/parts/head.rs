@@ -60,8 +60,9 @@ pub(crate) fn Head() -> impl IntoView {
                 {place("camp", "Camp", Icon::Camp)}
             </nav>
             <p class="state" role="status" data-testid="head-state">
-                <b>{move || words.get().text}</b>
-                {move || (tablet.demo.get() && at_outcrop()).then_some(" · demo")}
+                <b>{move || first_word(&words.get().text, tablet.width.get() < 700.0).0}</b>
+                <span class="hidden-words">{move || first_word(&words.get().text, tablet.width.get() < 700.0).1}</span>
+                {move || (tablet.demo.get() && at_outcrop() && tablet.width.get() >= 700.0).then_some(" · demo")}
             </p>
             {move || undo.get().map(|words| view! {
                 <button class="plate undo" data-testid="undo" aria-label=words.clone() on:click=move |_| tablet.undo()>
@@ -103,4 +104,19 @@ pub(crate) fn Head() -> impl IntoView {
             </div>
         })}
     }
+}
+
+/// On a phone the head shows what there is room for; the rest is still spoken.
+fn first_word(text: &str, phone: bool) -> (String, String) {
+    let end = match text.find([':', '·']) {
+        Some(end) if phone => end,
+        _ => text.len(),
+    };
+    let short = text.get(..end).unwrap_or(text);
+    let end = match short.strip_prefix("kept ") {
+        Some(_) if phone => "kept".len(),
+        _ => end,
+    };
+    let (first, rest) = text.split_at(end);
+    (first.trim_end().to_owned(), rest.to_owned())
 }

@@ -575,7 +575,16 @@ impl Tablet {
     /// The words on the Undo plate.
     pub(crate) fn undo_words(self) -> Option<String> {
         let device = device(&self.settings.with(|s| s.device.clone()));
-        self.read(|shelf| undo_of(&shelf.ledger, &device).map(|u| u.words.clone()))
+        self.read(|shelf| {
+            let undo = undo_of(&shelf.ledger, &device)?;
+            // The book's own first records stay: without them there is nothing to write in.
+            let first = undo.body.is_none()
+                && matches!(
+                    shelf.body(undo.record.as_str()),
+                    Some(Body::Book(_) | Body::SetUp(_))
+                );
+            (!first).then_some(undo.words)
+        })
     }
 
     /// Takes the last act back, by an entry like any other.
@@ -605,13 +614,25 @@ impl Tablet {
                         o.as_ref()
                             .map_or((Notation::default(), false), |o| (o.notation, o.halves))
                     });
-                    self.open
-                        .set(Some(Open::again(record, reading, notation, halves)));
+                    let mut again = Open::again(record.clone(), reading, notation, halves);
+                    self.open.with_untracked(|o| {
+                        if let Some(open) = o {
+                            again.go_on_typing(open);
+                        }
+                    });
+                    self.open.set(Some(again));
                 }
                 _ => self.open_blank(None),
             }
         }
-        self.take(entry, false);
+        let here = self
+            .settings
+            .with_untracked(|s| s.here.as_ref().map(|h| h.record.clone()));
+        if here.as_deref() == Some(record.as_str()) && entry.body().is_none() {
+            self.settings.update(|s| s.here = None);
+        }
+        let doubt = matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(r));
+        self.take(entry, doubt);
     }
 
     /// The dial before the one where the next digit lands.
