@@ -49,6 +49,7 @@ const CAUTIONS: [(Icon, &str, &str); 5] = [
 pub(in crate::app) fn Camp() -> impl IntoView {
     view! {
         <main class="room camp" data-testid="camp">
+            <h1 class="hidden-words">"Camp"</h1>
             <BackUp/>
             <section>
                 <h2>"Bring back"</h2>

@@ -23,7 +23,7 @@ pub(in crate::app) fn Start() -> impl IntoView {
     let way = RwSignal::new(0_u8);
     let initials = RwSignal::new(String::new());
     let hand = RwSignal::new(Hand::Right);
-    let light = RwSignal::new(Light::Sun);
+    let light = RwSignal::new(tablet.settings.with_untracked(|s| s.light));
     let notation = RwSignal::new(Notation::StrikeDip);
     Effect::new(move |_| {
         tablet.settings.update(|s| {

@@ -97,11 +97,11 @@ fn OneDial(dial: Dial, finding: Memo<Finding>, five: Memo<bool>) -> impl IntoVie
             data-value=text
             data-state=move || state.get()
             data-here=move || here().to_string()
-            aria-label=spoken
             style:width=move || format!("{}px", width())
             on:click=move |_| tablet.press(Key::Touch(dial))
         >
-            <span aria-hidden="true" style:display="block" inner_html=html></span>
+            <span class="hidden-words">{spoken}</span>
+            <span class="drawn-dial" aria-hidden="true" inner_html=html></span>
             <span class="name" aria-hidden="true">{name}</span>
         </button>
     }

@@ -154,14 +154,14 @@ fn SideKey(index: usize) -> impl IntoView {
             class=move || format!("key side s{index} {}", side.get().state)
             data-testid=if index == 0 { "side-first" } else { "side-second" }
             data-state=move || side.get().state
-            aria-label=move || side.get().spoken
             aria-pressed=move || (side.get().state == "chosen").to_string()
             on:click=move |_| tablet.press(Key::Side(index))
         >
+            <span class="hidden-words">{move || side.get().spoken}</span>
             {move || (!side.get().line).then(|| view! {
                 <span class="disc" aria-hidden="true" inner_html=move || { let s = side.get(); side_disc(s.strike, s.right) }></span>
             })}
-            <span class="names">
+            <span class="names" aria-hidden="true">
                 <span class=move || if side.get().strike.is_some() || side.get().line { "wind" } else { "" }>{move || side.get().word}</span>
                 <span class="az">{move || side.get().azimuth}</span>
             </span>

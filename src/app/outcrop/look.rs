@@ -102,10 +102,6 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
                         view! { <div class=state><span class="n">{i + 1}</span><span class="v">{text}</span></div> }.into_any()
                     }
                 }).collect_view()}
-            </div>
-            <div class="rings" aria-hidden="true" inner_html=move || {
-                mean.get().map_or_else(|| spread(2.0, &[], &[]), |m| spread(m.expected_deg, &m.offsets_deg, &m.struck))
-            }></div>
             <div class="mean">
                 {move || match mean.get() {
                     Some(m) => view! {
@@ -115,6 +111,10 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
                     None => view! { <span>"rings: once and twice the expected scatter"</span> }.into_any(),
                 }}
             </div>
+            </div>
+            <div class="rings" aria-hidden="true" inner_html=move || {
+                mean.get().map_or_else(|| spread(2.0, &[], &[]), |m| spread(m.expected_deg, &m.offsets_deg, &m.struck))
+            }></div>
         </div>
     }
 }

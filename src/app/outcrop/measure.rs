@@ -8,7 +8,7 @@ use crate::app::outcrop::dials::Dials;
 use crate::app::outcrop::keypad::Keypad;
 use crate::app::outcrop::look::Look;
 use crate::app::outcrop::open::Key;
-use crate::app::outcrop::panel::{KindPanel, KindRow, WordPanel};
+use crate::app::outcrop::panel::{Choices, DoubtPanel, KindPanel, KindRow, WordPanel};
 use crate::app::outcrop::sentence::{self, Finding};
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::{Panel, Tablet};
@@ -61,6 +61,7 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
                         Panel::Keypad => view! { <Keypad/> }.into_any(),
                         Panel::Kinds => view! { <KindPanel/> }.into_any(),
                         Panel::Words => view! { <WordPanel/> }.into_any(),
+                        Panel::Doubt => view! { <DoubtPanel finding=finding/> }.into_any(),
                     }}
                 }.into_any()
             } else {
@@ -94,7 +95,7 @@ fn StationStrip() -> impl IntoView {
         <div class="st">
             <span class="no" data-testid="station-number">{move || here.get().number}</span>
             <span class="what">
-                <b>{move || { let h = here.get(); if h.name.is_empty() { format!("Station {}", h.number) } else { h.name } }}</b>
+                <h1>{move || { let h = here.get(); if h.name.is_empty() { format!("Station {}", h.number) } else { h.name } }}</h1>
                 <span>{move || here.get().detail}</span>
             </span>
             <button class="plate" data-testid="station-page" on:click=move |_| tablet.go(&format!("/station/{}", here.get_untracked().number))>
@@ -148,15 +149,7 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
                 view! { <span class="sample" aria-hidden="true" inner_html=state_sample(state)></span> }.into_any()
             }}
             <p><b>{move || finding.get().words}</b>" "<span class="soft">{move || finding.get().detail}</span></p>
-            {move || finding.get().doubt.map(|doubt| {
-                doubt.choices.iter().cloned().enumerate().take(3).map(|(i, choice)| {
-                    let doubt = doubt.clone();
-                    let words = choice.words.clone();
-                    view! {
-                        <button class="plate" data-testid=format!("choice-{i}") on:click=move |_| tablet.accept(&doubt, &choice)>{words.clone()}</button>
-                    }
-                }).collect_view()
-            })}
+            <Choices finding=finding most=2/>
         </div>
     }
 }

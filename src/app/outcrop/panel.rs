@@ -4,8 +4,10 @@ use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, icon, line_symbol, symbol};
 use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
+use crate::app::outcrop::sentence::Finding;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::{Form, Tops};
+use crate::orientation::DoubtKind;
 
 /// The small drawing of a kind, at a strike of 060 as on the page.
 pub(in crate::app) fn kind_symbol(name: &str) -> String {
@@ -124,12 +126,12 @@ pub(in crate::app) fn KindPanel() -> impl IntoView {
     view! {
         <div class="panel tall" role="group" aria-label="all kinds">
             {GROUPS.iter().map(|&(form, heading)| view! {
-                <h3>{heading}</h3>
+                <h2>{heading}</h2>
                 <div class="set">
                     {KINDS.iter().filter(|k| k.form == form).map(|k| plate(k.name.to_owned())).collect_view()}
                 </div>
             }).collect_view()}
-            <h3>"Your own kinds"</h3>
+            <h2>"Your own kinds"</h2>
             <div class="set">{move || own().into_iter().map(plate).collect_view()}</div>
             <div class="row">
                 <input
@@ -189,13 +191,13 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
     };
     view! {
         <div class="panel tall" role="group" aria-label="note and tops">
-            <h3>"Tops: which way the beds young"</h3>
+            <h2>"Tops: which way the beds young"</h2>
             <div class="seg" role="group" aria-label="tops">
                 {seg(Tops::Upright, "upright", "tops-upright")}
                 {seg(Tops::Overturned, "overturned", "tops-overturned")}
                 {seg(Tops::Unknown, "not known", "tops-unknown")}
             </div>
-            <h3 id="note-name">"Note of this reading"</h3>
+            <h2 id="note-name">"Note of this reading"</h2>
             <textarea
                 class="words-field"
                 data-testid="reading-note"
@@ -207,7 +209,7 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
                 <button class="plate on" data-testid="words-done" on:click=move |_| done()>"Done"</button>
             </div>
             {move || kept().then(|| view! {
-                <h3 id="why-name">"Strike the whole reading out; it stays legible"</h3>
+                <h2 id="why-name">"Strike the whole reading out; it stays legible"</h2>
                 <input
                     class="words-field"
                     data-testid="strike-why"
@@ -220,6 +222,64 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
                     <button class="plate" data-testid="strike-reading" on:click=move |_| tablet.strike_out_open(&why.get_untracked())>"Strike out reading"</button>
                 </div>
             })}
+        </div>
+    }
+}
+
+/// The choices of the doubt, each one tap; where there are more than the room holds, the rest is one tap further.
+#[component]
+pub(in crate::app) fn Choices(finding: Memo<Finding>, most: usize) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let name = if most > 2 { "every-choice" } else { "choice" };
+    move || {
+        let doubt = finding.get().doubt?;
+        let more = doubt.choices.len() > most;
+        let plates = doubt.choices.iter().cloned().enumerate().take(most).map(|(i, choice)| {
+            let doubt = doubt.clone();
+            let words = choice.words.clone();
+            // The planes that a contradiction leaves open are drawn on its first choices.
+            let drawn = (doubt.kind == DoubtKind::SideAlongStrike)
+                .then(|| finding.get_untracked().planes.get(i).copied())
+                .flatten()
+                .map(|(strike, dip)| symbol("bedding", Some(strike), Some(dip), true, false, false));
+            view! {
+                <button class="plate" data-testid=format!("{name}-{i}") on:click=move |_| {
+                    tablet.panel.set(Panel::Keypad);
+                    tablet.accept(&doubt, &choice);
+                }>
+                    {drawn.map(|drawn| view! { <span class="choice-drawn" aria-hidden="true" inner_html=drawn></span> })}
+                    {words}
+                </button>
+            }
+        });
+        Some(view! {
+            {plates.collect_view()}
+            {more.then(|| view! {
+                <button class="plate" data-testid="choice-more" on:click=move |_| tablet.panel.set(Panel::Doubt)>
+                    <span aria-hidden="true" inner_html=icon(Icon::More)></span>
+                    <span class="hidden-words">"every way to settle it"</span>
+                </button>
+            })}
+        })
+    }
+}
+
+/// Every way to settle the doubt, over the keypad.
+#[component]
+pub(in crate::app) fn DoubtPanel(finding: Memo<Finding>) -> impl IntoView {
+    let tablet = Tablet::expect();
+    Effect::new(move |_| {
+        if finding.with(|f| f.doubt.is_none()) && tablet.panel.get_untracked() == Panel::Doubt {
+            tablet.panel.set(Panel::Keypad);
+        }
+    });
+    view! {
+        <div class="panel" role="group" aria-label="the doubt">
+            <p><b>{move || finding.get().words}</b>" "{move || finding.get().detail}</p>
+            <div class="ways">
+                <Choices finding=finding most=9/>
+                <button class="plate" data-testid="panel-close" on:click=move |_| tablet.panel.set(Panel::Keypad)>"Keypad: read it again"</button>
+            </div>
         </div>
     }
 }

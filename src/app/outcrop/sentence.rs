@@ -125,7 +125,15 @@ pub fn of(open: &Open) -> Finding {
     } else {
         "Nothing disagrees so far.".to_owned()
     };
-    if let Some(note) = note {
+    let settled = attitude
+        .settled
+        .iter()
+        .rfind(|s| s.found.shot == open.shown_at() && finished);
+    if let Some(settled) = settled {
+        let accepted = &reading.accepted[settled.accepted];
+        finding.words = format!("Settled: {}.", accepted.choice);
+        finding.detail = "The dials stay as they were read.".to_owned();
+    } else if let Some(note) = note {
         finding.detail = sentence(&note.message);
     } else if waiting {
         finding.detail = match open.sides() {

@@ -99,7 +99,7 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                     <div class="top">
                         <span class="no" data-testid="station-number">{move || station.get().number}</span>
                         <span class="what">
-                            <b>{move || { let s = station.get(); if s.name.is_empty() { format!("Station {}", s.number) } else { s.name } }}</b>
+                            <h1>{move || { let s = station.get(); if s.name.is_empty() { format!("Station {}", s.number) } else { s.name } }}</h1>
                             <span>{words}</span>
                         </span>
                         {move || others.get().0.map(|n| view! {

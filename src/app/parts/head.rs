@@ -91,10 +91,10 @@ pub(crate) fn Head() -> impl IntoView {
             </div>
         })}
         {move || (tablet.demo.get() && !at_outcrop()).then(|| view! {
-            <div class="loud" data-testid="demo-band">
+            <aside class="loud" aria-label="demo book" data-testid="demo-band">
                 <p><b>"Demo book."</b>" Nothing here is yours, and nothing here was measured."</p>
                 <button class="plate" data-testid="demo-leave" on:click=move |_| tablet.leave_demo()>"Throw it away"</button>
-            </div>
+            </aside>
         })}
         {move || tablet.warning.get().map(|words| view! {
             <div class="loud" role="alert" data-testid="warning">

@@ -79,9 +79,9 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
                 data-testid=format!("line-{}-{}", row.station, row.number)
                 data-state=state
                 data-value=row.value.clone()
-                aria-label=spoken
                 on:click=move |_| tablet.open_record(&id)
             >
+                <span class="hidden-words">{spoken}</span>
                 <span class="no" aria-hidden="true">{format!("{}·{}", row.station, row.number)}</span>
                 <span aria-hidden="true" inner_html=drawn></span>
                 <span class="kind" aria-hidden="true">{kinds::words(&row.kind).to_owned()}</span>

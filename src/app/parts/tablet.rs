@@ -5,7 +5,7 @@ use leptos::task::spawn_local;
 
 use crate::app::outcrop::kinds;
 use crate::app::outcrop::open::{Key, Open, Outcome};
-use crate::app::settings::{self, BackUp, Here, Settings};
+use crate::app::settings::{self, BackUp, Here, Light, Settings};
 use crate::app::shelf::Shelf;
 use crate::exchange::book;
 use crate::notebook::{
@@ -64,6 +64,8 @@ pub(crate) enum Panel {
     Kinds,
     /// Tops, note and striking out of the open reading.
     Words,
+    /// Every way to settle the doubt.
+    Doubt,
 }
 
 impl Tablet {
@@ -74,7 +76,10 @@ impl Tablet {
         });
         Self {
             phase: RwSignal::new(Phase::Starting),
-            settings: RwSignal::default(),
+            settings: RwSignal::new(Settings {
+                light: page_light(),
+                ..Settings::default()
+            }),
             open: RwSignal::default(),
             keeping,
             edition: RwSignal::new(0),
@@ -134,7 +139,13 @@ impl Tablet {
     async fn open_book(self, name: &'static str) {
         self.shelf.set_value(Shelf::default());
         self.open.set(None);
-        self.settings.set(Settings::default());
+        // The light and the hand stay while one book gives way to another.
+        let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
+        self.settings.set(Settings {
+            hand,
+            light,
+            ..Settings::default()
+        });
         self.keeping.set(Keeping::Kept {
             at: None,
             doubt: false,
@@ -1011,6 +1022,17 @@ fn device(base: &str) -> String {
         Some(suffix) => format!("{base}/{suffix}"),
         None => base.to_owned(),
     }
+}
+
+/// The light that the page remembers from the last visit, before the book is read.
+fn page_light() -> Light {
+    let look = document()
+        .document_element()
+        .and_then(|root| root.get_attribute("data-look"));
+    [Light::Overcast, Light::Lamp]
+        .into_iter()
+        .find(|light| look.as_deref() == Some(light.word()))
+        .unwrap_or_default()
 }
 
 fn local(key: &str) -> Option<String> {

@@ -81,7 +81,7 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
     view! {
         <main class="room traverse" data-testid="traverse">
             <div class="day">
-                <b>"All days"</b>
+                <h1>"All days"</h1>
                 <span class="soft small" data-testid="summary">
                     {move || match tablet.loading.get() {
                         Some(count) => format!("reading the book: {count} entries so far"),
