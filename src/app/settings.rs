@@ -105,5 +105,8 @@ pub struct Settings {
 /// The key of this row in the store's `state`.
 pub const KEY: &str = "settings";
 
+/// The key of words being typed in the store's `drafts`: names, notes, positions, by the field they belong to.
+pub const WORDS: &str = "words";
+
 /// The key of the open reading in the store's `drafts`.
 pub const DRAFT: &str = "open";

@@ -298,6 +298,10 @@ fn SetUpPart() -> impl IntoView {
 #[component]
 fn SetUpEditor(now: SetUp) -> impl IntoView {
     let tablet = Tablet::expect();
+    let now = SetUp {
+        declination: tablet.drafted_words("declination").or(now.declination),
+        ..now
+    };
     let set_up =
         Memo::new(move |_| tablet.read(|shelf| shelf.set_up().map(|(_, s)| s).unwrap_or_default()));
     let name = RwSignal::new(now.name.clone());
@@ -312,14 +316,33 @@ fn SetUpEditor(now: SetUp) -> impl IntoView {
             .as_deref()
             .is_some_and(|d| d.starts_with('-')),
     );
-    let keep_declination = move || {
-        let text = typed.get_untracked();
-        let value = text
+    let value = move || {
+        let size = typed
+            .get()
             .parse::<f64>()
             .ok()
-            .filter(|v| (0.0..=180.0).contains(v))
-            .map(|v| if west.get_untracked() { -v } else { v });
-        tablet.change_set_up(|s| s.declination = value.map(|v| format!("{v}")));
+            .filter(|v| (0.0..=180.0).contains(v))?;
+        Some(format!(
+            "{}",
+            if west.get() && size > 0.0 {
+                -size
+            } else {
+                size
+            }
+        ))
+    };
+    let changed = Memo::new(move |_| value() != set_up.get().declination);
+    let draft = move || {
+        if let Some(value) = value() {
+            tablet.draft_words("declination", &value);
+        } else {
+            tablet.end_words("declination");
+        }
+    };
+    let keep_declination = move |_| {
+        let value = value();
+        tablet.change_set_up(|s| s.declination = value);
+        tablet.end_words("declination");
     };
     let north = move |value: North, word: &'static str, id: &'static str| {
         view! {
@@ -337,7 +360,7 @@ fn SetUpEditor(now: SetUp) -> impl IntoView {
                 t.push(c);
             }
         });
-        keep_declination();
+        draft();
     };
     let over = move || typed.get().parse::<f64>().is_ok_and(|v| v > 180.0);
     view! {
@@ -355,8 +378,8 @@ fn SetUpEditor(now: SetUp) -> impl IntoView {
             <div class="number-row">
                 <output class="typed" data-testid="declination">{move || if typed.get().is_empty() { "not known".to_owned() } else { format!("{}°", typed.get()) }}</output>
                 <div class="seg" role="group" aria-label="side of the declination">
-                    <button class="plate" data-testid="declination-west" aria-pressed=move || west.get().to_string() on:click=move |_| { west.set(true); keep_declination(); }>"west"</button>
-                    <button class="plate" data-testid="declination-east" aria-pressed=move || (!west.get()).to_string() on:click=move |_| { west.set(false); keep_declination(); }>"east"</button>
+                    <button class="plate" data-testid="declination-west" aria-pressed=move || west.get().to_string() on:click=move |_| { west.set(true); draft(); }>"west"</button>
+                    <button class="plate" data-testid="declination-east" aria-pressed=move || (!west.get()).to_string() on:click=move |_| { west.set(false); draft(); }>"east"</button>
                 </div>
             </div>
             <span class="soft small">"west: turn the card counter-clockwise; east: clockwise (common practice)"</span>
@@ -364,8 +387,15 @@ fn SetUpEditor(now: SetUp) -> impl IntoView {
                 {['1', '2', '3', '4', '5', '6', '7', '8', '9', '0', '.'].map(|c| view! {
                     <button class="key digit" data-testid=format!("declination-key-{c}") on:click=move |_| push(c)>{c.to_string()}</button>
                 }).collect_view()}
-                <button class="key" data-testid="declination-back" on:click=move |_| { typed.update(|t| { t.pop(); }); keep_declination(); }>"back"</button>
+                <button class="key" data-testid="declination-back" on:click=move |_| { typed.update(|t| { t.pop(); }); draft(); }>"back"</button>
             </div>
+            <span></span>
+            <button class="plate" data-testid="declination-keep" disabled=move || !changed.get() || over() on:click=keep_declination>
+                {move || match value() {
+                    Some(value) => format!("Keep {}", declination_words(&value)),
+                    None => "Keep it as not known".to_owned(),
+                }}
+            </button>
             {move || over().then(|| view! { <span></span><p role="alert">{format!("declination `{}` is over 180; take a digit off with back", typed.get())}</p> })}
             <span>"Reads to"</span>
             <div class="seg" role="group" aria-label="resolution">
@@ -389,14 +419,21 @@ fn BookPart() -> impl IntoView {
                 .unwrap_or_default()
         })
     });
-    let name = RwSignal::new(book.get_untracked().name);
+    let name = RwSignal::new(
+        tablet
+            .drafted_words("book-name")
+            .unwrap_or_else(|| book.get_untracked().name),
+    );
     let notation = move || tablet.settings.with(|s| s.notation);
     view! {
         <div class="asks">
             <label for="book-name">"Name"</label>
             <input id="book-name" class="words-field" data-testid="book-name" placeholder="valley, season" prop:value=name
-                on:input=move |e| name.set(event_target_value(&e))
-                on:change=move |_| tablet.change_book(|b| name.get_untracked().trim().clone_into(&mut b.name))/>
+                on:input=move |e| { name.set(event_target_value(&e)); tablet.draft_words("book-name", &event_target_value(&e)); }
+                on:change=move |_| {
+                    tablet.change_book(|b| name.get_untracked().trim().clone_into(&mut b.name));
+                    tablet.end_words("book-name");
+                }/>
             <span>"Written as"</span>
             <div class="seg" role="group" aria-label="notation">
                 {NOTATIONS.iter().map(|&(value, words, id)| view! {

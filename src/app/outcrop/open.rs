@@ -745,12 +745,6 @@ impl Open {
         self.after_words()
     }
 
-    /// The note of the reading.
-    pub fn set_note(&mut self, note: String) -> Outcome {
-        self.reading.note = note;
-        self.after_words()
-    }
-
     fn after_words(&self) -> Outcome {
         if self.record.is_some() {
             Outcome::Correct

@@ -180,13 +180,7 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
         }
     };
     let done = move || {
-        let words = note.get_untracked();
-        if tablet
-            .open
-            .with_untracked(|o| o.as_ref().is_some_and(|o| o.reading.note != words))
-        {
-            tablet.amend(|o| o.set_note(words));
-        }
+        tablet.keep_words();
         tablet.panel.set(Panel::Keypad);
     };
     view! {
@@ -203,7 +197,10 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
                 data-testid="reading-note"
                 aria-labelledby="note-name"
                 prop:value=note
-                on:input=move |e| note.set(event_target_value(&e))
+                on:input=move |e| {
+                    note.set(event_target_value(&e));
+                    tablet.type_note(event_target_value(&e));
+                }
             ></textarea>
             <div class="row">
                 <button class="plate on" data-testid="words-done" on:click=move |_| done()>"Done"</button>

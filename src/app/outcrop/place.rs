@@ -1,7 +1,9 @@
 //! A latitude or longitude while it is typed: decimal degrees, or degrees, minutes and seconds.
 
+use serde::{Deserialize, Serialize};
+
 /// Which of the two.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Axis {
     /// North or south.
     Latitude,
@@ -27,7 +29,7 @@ impl Axis {
 }
 
 /// The digits typed so far; `°` ends the degrees, then the minutes.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct TypedAngle {
     axis: Axis,
     text: String,

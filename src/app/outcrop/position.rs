@@ -20,25 +20,40 @@ enum Fix {
 /// Asks the device and takes typed degrees; both are normal ways to know where one stands.
 #[component]
 pub(in crate::app) fn PositionEditor(
+    field: String,
     record: String,
     now: Option<Position>,
     done: Callback<()>,
 ) -> impl IntoView {
     let tablet = Tablet::expect();
     let fix = RwSignal::new(Fix::Not);
-    let latitude = RwSignal::new(TypedAngle::from_deg(
-        now.as_ref().map(|p| p.latitude),
-        Axis::Latitude,
-    ));
-    let longitude = RwSignal::new(TypedAngle::from_deg(
-        now.as_ref().map(|p| p.longitude),
-        Axis::Longitude,
-    ));
+    let drafted: Option<(TypedAngle, TypedAngle)> = tablet
+        .drafted_words(&field)
+        .and_then(|text| serde_json::from_str(&text).ok());
+    let (north, east) = drafted.unwrap_or_else(|| {
+        (
+            TypedAngle::from_deg(now.as_ref().map(|p| p.latitude), Axis::Latitude),
+            TypedAngle::from_deg(now.as_ref().map(|p| p.longitude), Axis::Longitude),
+        )
+    });
+    let latitude = RwSignal::new(north);
+    let longitude = RwSignal::new(east);
+    let field = StoredValue::new(field);
+    let draft = move || {
+        let typed = (latitude.get_untracked(), longitude.get_untracked());
+        if let Ok(text) = serde_json::to_string(&typed) {
+            tablet.draft_words(&field.get_value(), &text);
+        }
+    };
+    let leave = move || {
+        tablet.end_words(&field.get_value());
+        done.run(());
+    };
     let at = RwSignal::new(Axis::Latitude);
     let record = StoredValue::new(record);
     let keep = move |position: Position| {
         tablet.change_station(&record.get_value(), |s| s.position = Some(position));
-        done.run(());
+        leave();
     };
     let ask = move |_| {
         fix.set(Fix::Waiting);
@@ -85,7 +100,10 @@ pub(in crate::app) fn PositionEditor(
         Axis::Latitude => latitude,
         Axis::Longitude => longitude,
     };
-    let push = move |c: char| angle(at.get_untracked()).update(|a| a.push(c));
+    let push = move |c: char| {
+        angle(at.get_untracked()).update(|a| a.push(c));
+        draft();
+    };
     let key = move |c: char| view! { <button class="key digit" data-testid=format!("place-key-{c}") on:click=move |_| push(c)>{c.to_string()}</button> };
     let typed = move |axis: Axis, word: &'static str, id: &'static str| {
         view! {
@@ -95,7 +113,7 @@ pub(in crate::app) fn PositionEditor(
                     aria-label=move || format!("{word}, {}", angle(axis).get().spoken())>
                     {move || angle(axis).get().shown()}
                 </button>
-                <button class="plate" data-testid=format!("{id}-side") on:click=move |_| angle(axis).update(TypedAngle::turn)>
+                <button class="plate" data-testid=format!("{id}-side") on:click=move |_| { angle(axis).update(TypedAngle::turn); draft(); }>
                     {move || angle(axis).get().side_word()}
                 </button>
             </div>
@@ -144,10 +162,10 @@ pub(in crate::app) fn PositionEditor(
             </div>
             <p role="status">{move || trouble.get().unwrap_or_default()}</p>
             <div class="row">
-                <button class="plate" data-testid="place-back" on:click=move |_| angle(at.get_untracked()).update(TypedAngle::back)>"back"</button>
+                <button class="plate" data-testid="place-back" on:click=move |_| { angle(at.get_untracked()).update(TypedAngle::back); draft(); }>"back"</button>
                 <button class="plate" data-testid="place-next" on:click=move |_| at.update(|a| *a = a.other())>"the other one"</button>
                 <button class="plate on" data-testid="place-keep" disabled=move || trouble.get().is_some() on:click=keep_typed>"Keep position"</button>
-                <button class="plate" on:click=move |_| done.run(())>"Leave it"</button>
+                <button class="plate" data-testid="place-leave" on:click=move |_| leave()>"Leave it"</button>
             </div>
         </div>
     }

@@ -19,6 +19,29 @@ enum Fact {
     Note,
 }
 
+/// Every fact, for finding an unfinished one.
+const FACTS: [Fact; 5] = [
+    Fact::Name,
+    Fact::Position,
+    Fact::Lithology,
+    Fact::Unit,
+    Fact::Note,
+];
+
+impl Fact {
+    /// The name under which words for this fact of a station are drafted.
+    fn field(self, record: &str) -> String {
+        let fact = match self {
+            Fact::Name => "name",
+            Fact::Position => "position",
+            Fact::Lithology => "lithology",
+            Fact::Unit => "unit",
+            Fact::Note => "note",
+        };
+        format!("{record}/{fact}")
+    }
+}
+
 /// One station.
 #[component]
 pub(in crate::app) fn StationPage() -> impl IntoView {
@@ -35,11 +58,17 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
             .and_then(|n| tablet.read(|shelf| shelf.station_numbered(n)))
     });
     let editing = RwSignal::new(None::<Fact>);
-    Effect::new(move |_| {
-        number.track();
-        editing.set(None);
-    });
     let record = Memo::new(move |_| found.get().map(|(r, _)| r));
+    Effect::new(move |_| {
+        // Words that were being typed here when the page ended open their field again.
+        let unfinished = record.get().and_then(|record| {
+            FACTS.into_iter().find(|fact| {
+                let field = fact.field(record.as_str());
+                tablet.drafted_words(&field).is_some()
+            })
+        });
+        editing.set(unfinished);
+    });
     let station = Memo::new(move |_| found.get().map(|(_, s)| s).unwrap_or_default());
     let others = Memo::new(move |_| {
         number
@@ -123,12 +152,14 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                         let now = station.get_untracked();
                         let done = Callback::new(move |()| editing.set(None));
                         let record = record.as_str().to_owned();
-                        Some(match editing.get()? {
-                            Fact::Position => view! { <PositionEditor record=record now=now.position done=done/> }.into_any(),
-                            Fact::Name => view! { <WordEditor record=record word="Name of the station" text=now.name long=false set=|s, t| s.name = t done=done/> }.into_any(),
-                            Fact::Unit => view! { <WordEditor record=record word="Mapped unit" text=now.unit long=false set=|s, t| s.unit = t done=done/> }.into_any(),
-                            Fact::Lithology => view! { <WordEditor record=record word="Lithology" text=now.lithology long=false set=|s, t| s.lithology = t done=done/> }.into_any(),
-                            Fact::Note => view! { <WordEditor record=record word="Note" text=now.note long=true set=|s, t| s.note = t done=done/> }.into_any(),
+                        let fact = editing.get()?;
+                        let field = fact.field(&record);
+                        Some(match fact {
+                            Fact::Position => view! { <PositionEditor field=field record=record now=now.position done=done/> }.into_any(),
+                            Fact::Name => view! { <WordEditor field=field record=record word="Name of the station" text=now.name long=false set=|s, t| s.name = t done=done/> }.into_any(),
+                            Fact::Unit => view! { <WordEditor field=field record=record word="Mapped unit" text=now.unit long=false set=|s, t| s.unit = t done=done/> }.into_any(),
+                            Fact::Lithology => view! { <WordEditor field=field record=record word="Lithology" text=now.lithology long=false set=|s, t| s.lithology = t done=done/> }.into_any(),
+                            Fact::Note => view! { <WordEditor field=field record=record word="Note" text=now.note long=true set=|s, t| s.note = t done=done/> }.into_any(),
                         })
                     }}
                     <h2>"Readings"</h2>
@@ -157,6 +188,7 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
 /// A field of words with its own *Keep*.
 #[component]
 fn WordEditor(
+    field: String,
     record: String,
     word: &'static str,
     text: String,
@@ -165,26 +197,35 @@ fn WordEditor(
     done: Callback<()>,
 ) -> impl IntoView {
     let tablet = Tablet::expect();
-    let typed = RwSignal::new(text);
+    let typed = RwSignal::new(tablet.drafted_words(&field).unwrap_or(text));
     let record = StoredValue::new(record);
+    let field = StoredValue::new(field);
+    let write = move |text: String| {
+        typed.set(text.clone());
+        tablet.draft_words(&field.get_value(), &text);
+    };
+    let leave = move || {
+        tablet.end_words(&field.get_value());
+        done.run(());
+    };
     let keep = move || {
         let text = typed.get_untracked().trim().to_owned();
         tablet.change_station(&record.get_value(), |s| set(s, text));
-        done.run(());
+        leave();
     };
     view! {
         <form class="editor" on:submit=move |e| { e.prevent_default(); keep(); }>
             <label>
                 <span class="soft small">{word}</span>
                 {if long {
-                    view! { <textarea data-testid="word-field" prop:value=typed on:input=move |e| typed.set(event_target_value(&e))></textarea> }.into_any()
+                    view! { <textarea data-testid="word-field" prop:value=typed on:input=move |e| write(event_target_value(&e))></textarea> }.into_any()
                 } else {
-                    view! { <input data-testid="word-field" autocomplete="off" prop:value=typed on:input=move |e| typed.set(event_target_value(&e))/> }.into_any()
+                    view! { <input data-testid="word-field" autocomplete="off" prop:value=typed on:input=move |e| write(event_target_value(&e))/> }.into_any()
                 }}
             </label>
             <div class="row">
                 <button class="plate on" type="submit" data-testid="word-keep">"Keep"</button>
-                <button class="plate" type="button" on:click=move |_| done.run(())>"Leave it"</button>
+                <button class="plate" type="button" data-testid="word-leave" on:click=move |_| leave()>"Leave it"</button>
             </div>
         </form>
     }

@@ -1,5 +1,7 @@
 //! What this tablet holds: the book in memory, the open reading, the settings, and the acts of a person on them.
 
+use std::collections::BTreeMap;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -47,6 +49,8 @@ pub(crate) struct Tablet {
     /// Which panel stands over the keypad.
     pub(crate) panel: RwSignal<Panel>,
     pub(crate) width: RwSignal<f64>,
+    /// Words that are being typed, by the field they belong to; a draft like the digits.
+    words: RwSignal<BTreeMap<String, String>>,
     navigate: StoredValue<Option<Navigate>, LocalStorage>,
     keeper: StoredValue<Keeper, LocalStorage>,
     shelf: StoredValue<Shelf, LocalStorage>,
@@ -90,6 +94,7 @@ impl Tablet {
             update: RwSignal::new(false),
             panel: RwSignal::default(),
             width: RwSignal::new(800.0),
+            words: RwSignal::default(),
             navigate: StoredValue::new_local(None),
             keeper: StoredValue::new_local(Keeper::new(keeping)),
             shelf: StoredValue::new_local(Shelf::default()),
@@ -139,6 +144,7 @@ impl Tablet {
     async fn open_book(self, name: &'static str) {
         self.shelf.set_value(Shelf::default());
         self.open.set(None);
+        self.words.set(BTreeMap::new());
         // The light and the hand stay while one book gives way to another.
         let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
         self.settings.set(Settings {
@@ -182,6 +188,11 @@ impl Tablet {
             return;
         };
         self.settings.set(settings);
+        if let Ok(Some(words)) = store.draft(settings::WORDS).await
+            && let Ok(words) = serde_json::from_str(&words)
+        {
+            self.words.set(words);
+        }
         if let Ok(Some(draft)) = store.draft(settings::DRAFT).await {
             match serde_json::from_str::<Open>(&draft) {
                 Ok(open) => self.open.set(Some(open)),
@@ -372,12 +383,20 @@ impl Tablet {
         let draft = self
             .open
             .with_untracked(|o| o.as_ref().and_then(|o| serde_json::to_string(o).ok()));
+        let words = self.words.with_untracked(|w| {
+            (!w.is_empty())
+                .then(|| serde_json::to_string(w).ok())
+                .flatten()
+        });
         let settings = self
             .settings
             .with_untracked(|s| serde_json::to_string(s).ok());
         Batch {
             entries: Vec::new(),
-            drafts: vec![(settings::DRAFT.to_owned(), draft)],
+            drafts: vec![
+                (settings::DRAFT.to_owned(), draft),
+                (settings::WORDS.to_owned(), words),
+            ],
             state: vec![(settings::KEY.to_owned(), settings)],
         }
     }
@@ -385,6 +404,30 @@ impl Tablet {
     /// Keeps the draft and the settings as they now stand.
     pub(crate) fn keep_draft(self) {
         self.keeper().keep(self.draft_batch(), false);
+    }
+
+    /// Keeps words while they are typed.
+    pub(crate) fn draft_words(self, field: &str, text: &str) {
+        self.words.update(|w| {
+            w.insert(field.to_owned(), text.to_owned());
+        });
+        self.keep_draft();
+    }
+
+    /// The words that were being typed in a field when the page ended.
+    pub(crate) fn drafted_words(self, field: &str) -> Option<String> {
+        self.words.with_untracked(|w| w.get(field).cloned())
+    }
+
+    /// The words of a field are kept, or left: their draft goes.
+    pub(crate) fn end_words(self, field: &str) {
+        let had = self.words.with_untracked(|w| w.contains_key(field));
+        if had {
+            self.words.update(|w| {
+                w.remove(field);
+            });
+            self.keep_draft();
+        }
     }
 
     /// Changes the settings of this device.
@@ -509,6 +552,34 @@ impl Tablet {
         if keep {
             self.keep_open(Act::Write, None);
         }
+        self.keep_words();
+    }
+
+    /// Keeps tops and note of the open reading, where they differ from what the book says.
+    pub(crate) fn keep_words(self) {
+        let changed = self.open.with_untracked(|o| {
+            let open = o.as_ref()?;
+            let record = open.record.as_deref()?;
+            match self.read_once(|shelf| shelf.body(record)) {
+                Some(Body::Reading(kept)) => {
+                    Some(kept.note != open.reading.note || kept.tops != open.reading.tops)
+                }
+                _ => None,
+            }
+        });
+        if changed == Some(true) {
+            self.keep_open(Act::Correct, None);
+        }
+    }
+
+    /// The note of the open reading while it is typed: a draft until it is kept.
+    pub(crate) fn type_note(self, note: String) {
+        self.open.update(|o| {
+            if let Some(open) = o {
+                open.reading.note = note;
+            }
+        });
+        self.keep_draft();
     }
 
     /// Opens the next reading of the same kind.
