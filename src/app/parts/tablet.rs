@@ -267,16 +267,31 @@ impl Tablet {
                 let Some(store) = self.keeper().store() else {
                     return;
                 };
+                if self.phase.get_untracked() == Phase::Empty {
+                    // Another tab has begun the book that this one was still asking about.
+                    let name = if self.demo.get_untracked() {
+                        DEMO_BOOK
+                    } else {
+                        OWN_BOOK
+                    };
+                    spawn_local(async move { self.open_book(name).await });
+                    return;
+                }
                 spawn_local(async move {
                     if let Ok(rows) = store.entries(&ids).await {
+                        let entries: Vec<Entry> = rows
+                            .iter()
+                            .filter_map(|(_, text)| Entry::from_json(text).ok())
+                            .collect();
+                        let changed: Vec<RecordId> =
+                            entries.iter().map(|e| e.record().clone()).collect();
                         self.shelf.update_value(|shelf| {
-                            for (_, text) in rows {
-                                if let Ok(entry) = Entry::from_json(&text) {
-                                    shelf.take(entry);
-                                }
+                            for entry in entries {
+                                shelf.take(entry);
                             }
                         });
                         self.after_loading();
+                        self.renew_open(&changed);
                         self.edition.update(|n| *n += 1);
                     }
                 });
@@ -286,6 +301,24 @@ impl Tablet {
                     self.warning.set(Some(words.to_owned()));
                 }
             }
+        }
+    }
+
+    /// The open reading was changed in another tab: it is shown as it now stands, with what is being typed here.
+    fn renew_open(self, changed: &[RecordId]) {
+        let Some(open) = self.open.get_untracked() else {
+            return;
+        };
+        let Some(record) = open.record.clone() else {
+            return;
+        };
+        if !changed.iter().any(|c| c.as_str() == record) {
+            return;
+        }
+        if let Some(Body::Reading(reading)) = self.read_once(|shelf| shelf.body(&record)) {
+            let mut again = Open::again(record, reading, open.notation, open.halves);
+            again.go_on_typing(&open);
+            self.open.set(Some(again));
         }
     }
 
