@@ -27,6 +27,9 @@ pub fn start() {
 /// A view that panicked leaves the draft and the book where they are; the page says how to go on.
 fn show_way_out() {
     let document = document();
+    if matches!(document.query_selector(".way-out"), Ok(Some(_))) {
+        return;
+    }
     let (Some(body), Ok(sheet)) = (document.body(), document.create_element("div")) else {
         return;
     };
@@ -36,7 +39,7 @@ fn show_way_out() {
     let _ = sheet.set_attribute("data-testid", "way-out");
     sheet.set_inner_html(
         "<h1>This page stopped.</h1><p>Your book and your draft are safe on this tablet: they were kept before it stopped.</p>\
-         <p><a class=\"plate on\" href=\"outcrop\">Go on at the outcrop</a></p>",
+         <p><a class=\"plate on\" rel=\"external\" href=\"outcrop\">Go on at the outcrop</a></p>",
     );
     let _ = body.append_child(&sheet);
 }
@@ -93,7 +96,7 @@ fn Pages() -> impl IntoView {
     let phase = Memo::new(move |_| tablet.phase.get());
     view! {
         {move || match phase.get() {
-            Phase::Starting => view! { <main class="room"><p class="soft" role="status">"Opening the book …"</p></main> }.into_any(),
+            Phase::Starting => view! { <div class="page"><Warning/><main class="room"><p class="soft" role="status">"Opening the book …"</p></main></div> }.into_any(),
             Phase::Empty => view! { <div class="page"><Warning/><Start/></div> }.into_any(),
             Phase::Ready => view! {
                 <div class="page">

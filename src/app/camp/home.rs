@@ -8,11 +8,10 @@ use crate::app::camp::start::{LightSeg, NOTATIONS};
 use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
 use crate::app::outcrop::station::day_words;
 use crate::app::parts::file;
-use crate::app::parts::line::notation_words;
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::Hand;
 use crate::app::written::declination_words;
-use crate::notebook::{North, SetUp};
+use crate::notebook::{North, Notation, SetUp};
 use crate::store::Persisted;
 
 /// The cautions of the trade; local rules and licensed practice come first.
@@ -185,9 +184,15 @@ fn BackUp() -> impl IntoView {
             <p class="head-words" data-testid="only-here"><b>{move || head().0}</b>{move || head().1}</p>
             <div class="stations-line" aria-hidden="true" inner_html=drawn></div>
             <p class="soft small"><span data-testid="last-backup">{move || last().0}</span><span data-testid="persisted">{move || last().1}</span></p>
-            {move || (tablet.not_kept() > 0).then(|| view! {
-                <p><b>{tablet.not_kept()}" entries are not kept on this tablet yet; the file has them."</b></p>
-            })}
+            {move || {
+                tablet.keeping.track();
+                match tablet.not_kept() {
+                    0 => None,
+                    1 => Some("1 entry is not kept on this tablet yet; the file has it.".to_owned()),
+                    n => Some(format!("{n} entries are not kept on this tablet yet; the file has them.")),
+                }
+                .map(|words| view! { <p><b>{words}</b></p> })
+            }}
             <div class="backup">
                 <button class="plate go" data-testid="backup" on:click=make>
                     <span aria-hidden="true" inner_html=icon(Icon::Backup)></span>
@@ -437,8 +442,9 @@ fn BookPart() -> impl IntoView {
             <span>"Written as"</span>
             <div class="seg" role="group" aria-label="notation">
                 {NOTATIONS.iter().map(|&(value, words, id)| view! {
-                    <button class="plate num" data-testid=format!("book-{id}") aria-label=notation_words(value) aria-pressed=move || (notation() == value).to_string()
-                        on:click=move |_| tablet.change_book(|b| b.notation = value)>{crate::app::parts::line::value(words)}</button>
+                    <button class="plate num" data-testid=format!("book-{id}") aria-pressed=move || (notation() == value).to_string()
+                        on:click=move |_| tablet.change_book(|b| b.notation = value)>{crate::app::parts::line::value(words)}
+                        {(value == Notation::RightHand).then(|| view! { <span class="small">"right hand"</span> })}</button>
                 }).collect_view()}
             </div>
         </div>

@@ -43,9 +43,11 @@ pub(crate) fn Head() -> impl IntoView {
     };
     let words = Memo::new(move |_| {
         let keeping = tablet.keeping.get();
-        let typing = tablet
-            .open
-            .with(|o| o.as_ref().is_some_and(|o| o.is_draft() && !o.is_untyped()));
+        let typing = tablet.open.with(|o| {
+            o.as_ref().is_some_and(|o| {
+                o.is_draft() && !o.is_untyped() || o.record.is_none() && !o.reading.shots.is_empty()
+            })
+        });
         match keeping {
             Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
             other => badge(&other),

@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use crate::app::drawing::{Icon, doubt_sign, icon, line_symbol, symbol};
 use crate::app::outcrop::kinds;
 use crate::app::written::{Row, Written};
-use crate::notebook::{Notation, RecordId};
+use crate::notebook::RecordId;
 
 use super::tablet::Tablet;
 
@@ -90,15 +90,5 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
                 {row.doubted.then(|| view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", true)></span> })}
             </button>
         })
-    }
-}
-
-/// The notation as a person knows it.
-pub(crate) fn notation_words(notation: Notation) -> &'static str {
-    match notation {
-        Notation::StrikeDip => "045/30 SE",
-        Notation::Quadrant => "N45E/30SE",
-        Notation::DipDirection => "dip and dip direction",
-        Notation::RightHand => "045/30, right-hand rule",
     }
 }

@@ -166,6 +166,8 @@ impl Tablet {
                 return;
             }
         };
+        // What held the opening back is over.
+        self.warning.set(None);
         self.keeper().use_store(Some(store.clone()));
         let settings: Option<Settings> = match store.state(settings::KEY).await {
             Ok(text) => text.and_then(|t| serde_json::from_str(&t).ok()),
@@ -205,8 +207,12 @@ impl Tablet {
     }
 
     async fn finish_opening(self, store: Store) {
-        self.phase.set(Phase::Ready);
         self.loading.set(Some(0));
+        if self.open.with_untracked(Option::is_none) {
+            // The keys answer before the book is read.
+            self.open_blank(None);
+        }
+        self.phase.set(Phase::Ready);
         let mut damaged = 0_usize;
         let loaded = store
             .load_entries(500, |rows: Vec<(String, String)>| {
@@ -238,10 +244,41 @@ impl Tablet {
         self.loading.set(None);
         self.after_loading();
         self.edition.update(|n| *n += 1);
-        if self.open.with_untracked(Option::is_none) {
-            self.open_blank(None);
-        }
+        self.settle_open();
         self.persisted.set(Some(Store::persisted().await));
+    }
+
+    /// What was begun before the book was read takes its set-up, and is kept if it was finished meanwhile.
+    fn settle_open(self) {
+        let (empty, finished) = self.open.with_untracked(|o| {
+            o.as_ref().map_or((true, false), |o| {
+                (
+                    o.is_empty(),
+                    o.record.is_none() && !o.reading.shots.is_empty(),
+                )
+            })
+        });
+        if empty {
+            self.open_blank(None);
+        } else if let Some((id, set_up)) = self.read_once(Shelf::set_up) {
+            self.open.update(|o| {
+                if let Some(open) = o
+                    && open.reading.set_up.is_none()
+                {
+                    open.reading.set_up = Some(id.as_str().to_owned());
+                    open.reading.north = set_up.north;
+                    open.reading.declination.clone_from(&set_up.declination);
+                }
+            });
+        }
+        if finished {
+            self.keep_open(Act::Write, None);
+        }
+    }
+
+    /// The book is still being read: a number given now could be taken already.
+    fn is_reading(self) -> bool {
+        self.loading.with_untracked(Option::is_some)
     }
 
     /// The settings follow what the ledger knows better.
@@ -506,6 +543,11 @@ impl Tablet {
         let Some(mut open) = self.open.get_untracked() else {
             return;
         };
+        if open.record.is_none() && self.is_reading() {
+            // Its number at the station is known once the book is read; the draft has it until then.
+            self.keep_draft();
+            return;
+        }
         if open.record.is_none() {
             open.record = Some(clock::fresh_id());
             open.reading.number =
@@ -617,6 +659,9 @@ impl Tablet {
 
     /// Opens the next reading of the same kind.
     pub(crate) fn next_reading(self) {
+        if self.is_reading() {
+            return;
+        }
         let kind = self
             .open
             .with_untracked(|o| o.as_ref().map(|o| o.reading.kind.clone()));
@@ -638,7 +683,7 @@ impl Tablet {
             });
             self.settings
                 .update(|s| s.last_kind = Some(name.to_owned()));
-        } else {
+        } else if !self.is_reading() {
             self.close_open();
             self.open_blank(Some(name));
         }
@@ -780,6 +825,9 @@ impl Tablet {
 
     /// Starts the next station and turns to its page.
     pub(crate) fn new_station(self) {
+        if self.is_reading() {
+            return;
+        }
         self.close_open();
         let number = self.read_once(|shelf| shelf.pages.next_station_number());
         let station = Station {
