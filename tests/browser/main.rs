@@ -1,2 +1,23 @@
 //! The app in a real browser, release build.
+//!
+//! Every test has its own server, its own chromedriver and its own profile, so that it may stop, kill or fill any of
+//! them. A test waits for conditions, never for a time. `HINGELINE_DIST` names the build (default `dist`), `CHROME` and
+//! `CHROMEDRIVER` the programs (default: those on the path), `HINGELINE_AXE` the rules of accessibility.
 #![cfg(not(target_arch = "wasm32"))]
+#![allow(clippy::unwrap_used, reason = "all of this is a test")]
+
+mod bench;
+
+mod entering;
+
+mod keeping;
+
+mod failing;
+
+mod offline;
+
+mod carrying;
+
+mod reaching;
+
+mod growing;

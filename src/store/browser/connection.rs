@@ -17,7 +17,7 @@ use crate::store::plan::{VERSION, steps_between};
 use crate::store::write::Transaction;
 
 /// Words come after this long without an answer, when the browser itself says nothing.
-const SILENCE_MS: i32 = 1500;
+const SILENCE_MS: i32 = 1000;
 
 #[wasm_bindgen]
 extern "C" {

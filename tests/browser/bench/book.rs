@@ -1,0 +1,207 @@
+//! A book on the tablet: how one is begun, and what its database holds, looked at from outside the app.
+
+use std::{collections::BTreeMap, fs, path::PathBuf};
+
+use serde_json::{Value, json};
+use thirtyfour::By;
+
+use super::{process::Server, profile::Profile, tablet::Tablet};
+
+/// The rows of one object store.
+pub(crate) type Rows = BTreeMap<String, String>;
+
+/// The database of the person's own book.
+pub(crate) const OWN: &str = hingeline::store::OWN_BOOK;
+
+/// Opens a database as it is, without making one; `database` is null where there is none.
+const OPEN: &str = "
+    const open = (name) => new Promise((resolve, reject) => {
+        const request = indexedDB.open(name);
+        let made = false;
+        request.onupgradeneeded = () => { made = true; request.transaction.abort(); };
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => (made ? resolve(null) : reject(request.error));
+    });
+    const database = await open(args[0]);
+";
+
+impl Tablet<'_> {
+    /// Begins a book, its first station, and turns to the page for entering.
+    pub(crate) async fn begin(&self, server: &Server) {
+        self.go(&server.at("/")).await;
+        self.tap("start-new").await;
+        self.write("start-initials", "QV").await;
+        self.tap("start-go").await;
+        self.tap("new-station").await;
+        self.reads("station-number", "1").await;
+        self.tap("measure").await;
+        self.see("key-0").await;
+        self.kept().await;
+    }
+
+    /// Taps in a plane of bedding that dips to the south-east, from its kind to its side.
+    pub(crate) async fn tap_bedding(&self, digits: &str) {
+        self.tap("kind-bedding").await;
+        self.tap_digits(digits).await;
+        self.tap_side("SE").await;
+    }
+
+    /// Taps the side key that bears these letters.
+    pub(crate) async fn tap_side(&self, wind: &str) {
+        let key = self
+            .until_true(
+                &format!("a side key says {wind}"),
+                "return ['side-first', 'side-second'].find((key) =>
+                     document.querySelector(`[data-testid=\"${key}\"]`)?.innerText.split(/\\s+/).includes(arguments[0])) ?? null",
+                &[json!(wind)],
+            )
+            .await;
+        self.tap(key.as_str().unwrap()).await;
+    }
+
+    /// The rows of an object store; none where there is no database.
+    pub(crate) async fn rows(&self, name: &str, store: &str) -> Rows {
+        let body = format!(
+            "{OPEN} if (database === null) return [];
+             const store = database.transaction(args[1]).objectStore(args[1]);
+             const all = (request) => new Promise((resolve, reject) => {{
+                 request.onsuccess = () => resolve(request.result);
+                 request.onerror = () => reject(request.error);
+             }});
+             const [keys, values] = await Promise.all([all(store.getAllKeys()), all(store.getAll())]);
+             database.close();
+             return keys.map((key, index) => [key, values[index]]);"
+        );
+        let rows = self.run_async(&body, &[json!(name), json!(store)]).await;
+        serde_json::from_value::<Vec<(String, String)>>(rows)
+            .unwrap()
+            .into_iter()
+            .collect()
+    }
+
+    /// The ledger of the person's own book.
+    pub(crate) async fn ledger(&self) -> Rows {
+        self.rows(OWN, "entries").await
+    }
+
+    /// The ledger's revisions of readings, as JSON, in the order in which this tablet wrote them.
+    pub(crate) async fn readings(&self) -> Vec<Value> {
+        let mut entries: Vec<Value> = self
+            .ledger()
+            .await
+            .values()
+            .map(|text| serde_json::from_str(text).unwrap())
+            .filter(|entry: &Value| {
+                entry["body"].get("reading").is_some() || entry["body"]["type"] == "reading"
+            })
+            .collect();
+        entries.sort_by_key(|entry| entry["stamp"]["counter"].as_u64());
+        entries
+    }
+
+    /// Waits until the draft on the disk holds these words.
+    pub(crate) async fn draft_holds(&self, words: &str) {
+        self.until(&format!("the draft on the disk holds {words}"), || async {
+            let drafts = self.rows(OWN, "drafts").await;
+            let text = drafts.values().cloned().collect::<String>();
+            if text.contains(words) {
+                Ok(())
+            } else {
+                Err(text)
+            }
+        })
+        .await;
+    }
+
+    /// Deletes a database, as a browser that runs short of space would: with the app not there.
+    pub(crate) async fn wipe(&self, server: &Server, name: &str) {
+        self.go(&server.at("/hingeline.webmanifest")).await;
+        self.run_async(
+            "await new Promise((resolve, reject) => {
+                 const request = indexedDB.deleteDatabase(args[0]);
+                 request.onsuccess = resolve;
+                 request.onerror = () => reject(request.error);
+             });",
+            &[json!(name)],
+        )
+        .await;
+    }
+
+    /// Makes a database of a version with these rows, before the app has been there.
+    pub(crate) async fn fill(&self, server: &Server, name: &str, version: u32, stores: &Value) {
+        self.go(&server.at("/hingeline.webmanifest")).await;
+        self.run_async(
+            "const [name, version, stores] = args;
+             const database = await new Promise((resolve, reject) => {
+                 const request = indexedDB.open(name, version);
+                 request.onupgradeneeded = () => Object.keys(stores).forEach((store) => request.result.createObjectStore(store));
+                 request.onsuccess = () => resolve(request.result);
+                 request.onerror = () => reject(request.error);
+             });
+             await new Promise((resolve, reject) => {
+                 const transaction = database.transaction(Object.keys(stores), 'readwrite');
+                 transaction.oncomplete = resolve;
+                 transaction.onabort = () => reject(transaction.error);
+                 for (const [store, rows] of Object.entries(stores))
+                     for (const [key, value] of rows) transaction.objectStore(store).put(value, key);
+             });
+             database.close();",
+            &[json!(name), json!(version), stores.clone()],
+        )
+        .await;
+    }
+
+    /// Backs the book up and gives the file that came of it.
+    pub(crate) async fn back_up(&self, downloads: &Profile) -> PathBuf {
+        let dir = downloads.downloads();
+        let files = || -> Vec<PathBuf> {
+            let mut files: Vec<_> = fs::read_dir(&dir)
+                .unwrap()
+                .map(|file| file.unwrap().path())
+                .collect();
+            files.retain(|file| file.extension().is_some_and(|ending| ending == "json"));
+            files
+        };
+        let before = files();
+        self.tap("backup").await;
+        self.until("the back-up is a file", || async {
+            let new = files().into_iter().find(|file| !before.contains(file));
+            // A download has its last name only once it is whole.
+            new.ok_or_else(|| "there is no new file".to_owned())
+        })
+        .await
+    }
+
+    /// Hands a file to the first page, which gives way to the book; whether it could be handed over.
+    pub(crate) async fn open_file_unseen(&self, path: &std::path::Path) -> bool {
+        self.see("open-file").await;
+        let field = self
+            .web()
+            .find(By::Css("[data-testid=\"open-file\"]"))
+            .await
+            .unwrap();
+        field.send_keys(path.display().to_string()).await.is_ok()
+    }
+
+    /// Opens a file in Camp, or on the first page, and gives the outcome and what the page says of it.
+    pub(crate) async fn open_file(&self, path: &std::path::Path) -> (String, String) {
+        self.see("open-file").await;
+        self.run("document.querySelector('[data-testid=\"import-report\"]')?.setAttribute('data-old', '')", &[])
+            .await;
+        let field = self
+            .web()
+            .find(By::Css("[data-testid=\"open-file\"]"))
+            .await
+            .unwrap();
+        field.send_keys(path.display().to_string()).await.unwrap();
+        let report = self
+            .until_true(
+                "the page says what became of the file",
+                "const report = document.querySelector('[data-testid=\"import-report\"]:not([data-old])');
+                 return report && report.innerText.trim() ? [report.dataset.outcome, report.innerText.trim()] : null",
+                &[],
+            )
+            .await;
+        serde_json::from_value(report).unwrap()
+    }
+}

@@ -1,0 +1,306 @@
+//! Every screen at three sizes: nothing that axe-core finds, every target large enough for a glove, nothing cut off.
+
+use std::{env, fs, path::PathBuf};
+
+use serde_json::json;
+
+use crate::bench::{Profile, SIZES, Server, Tablet, seat};
+
+/// A key of the keypad is at least this large, in CSS pixels.
+const KEY_PX: f64 = 60.0;
+
+/// Everything else that can be tapped is at least this large, in CSS pixels.
+const TARGET_PX: f64 = 48.0;
+
+/// The rules of accessibility, as a script.
+fn axe() -> String {
+    let path = env::var_os("HINGELINE_AXE").map_or_else(in_the_tools_folder, PathBuf::from);
+    fs::read_to_string(&path).unwrap_or_else(|error| {
+        panic!("{}: {error}; `cargo run --bin workbench -- tools` fetches it, or name it in HINGELINE_AXE", path.display())
+    })
+}
+
+fn in_the_tools_folder() -> PathBuf {
+    let tools = env::var_os("HINGELINE_TOOLS").map(PathBuf::from);
+    let cache = || env::var_os("XDG_CACHE_HOME").map(|dir| PathBuf::from(dir).join("hingeline"));
+    let home = || env::var_os("HOME").map(|dir| PathBuf::from(dir).join(".cache/hingeline"));
+    tools
+        .or_else(cache)
+        .or_else(home)
+        .expect("a home folder is set")
+        .join("axe-core-4.14.1/node_modules/axe-core/axe.min.js")
+}
+
+/// What is wrong with the present screen, in words; empty where nothing is.
+async fn faults(tablet: &Tablet<'_>, axe: &str) -> Vec<String> {
+    let mut faults = Vec::new();
+    if tablet.run("return window.axe === undefined", &[]).await == json!(true) {
+        tablet.run(axe, &[]).await;
+    }
+    let found = tablet
+        .run_async(
+            "const found = await window.axe.run(document, {
+                 runOnly: { type: 'tag', values: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] },
+                 rules: { 'target-size': { enabled: true }, 'color-contrast-enhanced': { enabled: true } },
+             });
+             return found.violations.flatMap((rule) =>
+                 rule.nodes.map((node) => `${rule.id}: ${node.target.join(' ')}: ${node.failureSummary.split('\\n').slice(1).join('; ').trim()}`));",
+            &[],
+        )
+        .await;
+    faults.extend(serde_json::from_value::<Vec<String>>(found).unwrap());
+    let small = tablet
+        .run(
+            "const [key, target] = arguments;
+             const seen = (part) => part.checkVisibility({ visibilityProperty: true, opacityProperty: true });
+             const parts = [...document.querySelectorAll('button, a[href], input, select, textarea, summary, [role=button]')];
+             return parts.flatMap((part) => {
+                 // A field that is drawn as its label is tapped there.
+                 const body = part.type === 'file' ? part.closest('label') : part;
+                 if (!seen(body)) return [];
+                 const { width, height } = body.getBoundingClientRect();
+                 const least = part.classList.contains('key') ? key : target;
+                 const name = part.dataset.testid ?? part.innerText ?? part.outerHTML.slice(0, 80);
+                 return width + 0.01 < least || height + 0.01 < least
+                     ? [`${name} is ${width.toFixed(1)} by ${height.toFixed(1)}, less than ${least}`] : [];
+             });",
+            &[json!(KEY_PX), json!(TARGET_PX)],
+        )
+        .await;
+    faults.extend(serde_json::from_value::<Vec<String>>(small).unwrap());
+    let cut = tablet
+        .run(
+            "const page = document.scrollingElement;
+             if (page.scrollWidth > innerWidth) return [`the page is ${page.scrollWidth} wide on a screen of ${innerWidth}`];
+             return [...document.querySelectorAll('button')].flatMap((part) => {
+                 const { left, right } = part.getBoundingClientRect();
+                 const within = part.checkVisibility() === false || (left >= -0.5 && right <= innerWidth + 0.5);
+                 return within ? [] : [`${part.dataset.testid ?? part.innerText} reaches from ${left} to ${right}`];
+             });",
+            &[],
+        )
+        .await;
+    faults.extend(serde_json::from_value::<Vec<String>>(cut).unwrap());
+    faults
+}
+
+/// Looks at the present screen at the three sizes.
+struct Looker {
+    axe: String,
+    faults: Vec<String>,
+    screens: usize,
+}
+
+impl Looker {
+    async fn look(&mut self, tablet: &Tablet<'_>, screen: &str) {
+        for size in SIZES {
+            tablet.size(size).await;
+            // Laid out anew: two frames after the size has arrived.
+            tablet
+                .until_true(
+                    "the size has arrived",
+                    "return innerWidth === arguments[0]",
+                    &[json!(size.0)],
+                )
+                .await;
+            tablet
+                .run_async("await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))", &[])
+                .await;
+            for fault in faults(tablet, &self.axe).await {
+                self.faults
+                    .push(format!("{screen} at {}×{}: {fault}", size.0, size.1));
+            }
+            self.screens += 1;
+        }
+        tablet.size(SIZES[1]).await;
+    }
+}
+
+#[tokio::test]
+async fn every_screen_at_three_sizes_can_be_read_and_reached() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let mut looker = Looker {
+        axe: axe(),
+        faults: Vec::new(),
+        screens: 0,
+    };
+    tablet.size(SIZES[1]).await;
+    tablet.go(&server.at("/")).await;
+    tablet.see("start-new").await;
+    looker.look(&tablet, "start").await;
+    tablet.tap("start-was").await;
+    tablet.see("open-file").await;
+    looker.look(&tablet, "start, there was a book").await;
+    tablet.tap("start-new").await;
+    tablet.write("start-initials", "QV").await;
+    looker.look(&tablet, "start, new here").await;
+    tablet.tap("start-go").await;
+    tablet.see("new-station").await;
+    looker.look(&tablet, "outcrop without a station").await;
+    tablet.tap("new-station").await;
+    tablet.see("measure").await;
+    looker.look(&tablet, "a new station").await;
+    for fact in ["fact-position", "fact-name", "station-note"] {
+        tablet.tap(fact).await;
+        looker.look(&tablet, &format!("station, {fact}")).await;
+        tablet.tap(fact).await;
+    }
+    tablet.tap("measure").await;
+    tablet.see("key-0").await;
+    looker.look(&tablet, "outcrop, empty").await;
+    tablet.tap_digits("045").await;
+    looker.look(&tablet, "outcrop, in mid entry").await;
+    tablet.tap_digits("30").await;
+    looker.look(&tablet, "outcrop, waiting for the side").await;
+    tablet.tap_side("SE").await;
+    tablet.kept().await;
+    looker.look(&tablet, "outcrop, kept").await;
+    tablet.tap("kind-more").await;
+    looker.look(&tablet, "outcrop, all kinds").await;
+    tablet.tap("kind-more").await;
+    tablet.tap("words").await;
+    looker.look(&tablet, "outcrop, note and tops").await;
+    tablet.tap("words-done").await;
+    tablet.tap("next-reading").await;
+    tablet.tap_digits("04595").await;
+    tablet.tap_side("SE").await;
+    tablet.see("choice-0").await;
+    looker.look(&tablet, "outcrop, a doubt").await;
+    tablet.tap("kind-fault---line").await;
+    tablet.tap_digits("04530").await;
+    tablet.tap_side("SE").await;
+    looker.look(&tablet, "outcrop, a plane with a line").await;
+    tablet.place("camp").await;
+    looker.look(&tablet, "camp").await;
+    tablet.tap("set-up-change").await;
+    looker.look(&tablet, "camp, the set-up").await;
+    tablet.tap("camp-demo").await;
+    tablet.see("station-row-1").await;
+    looker.look(&tablet, "demo, traverse").await;
+    tablet.go(&server.at("/station/1")).await;
+    tablet.see("line-1-1").await;
+    looker.look(&tablet, "demo, station").await;
+    tablet.tap("measure").await;
+    tablet.see("key-0").await;
+    looker.look(&tablet, "demo, outcrop").await;
+    for light in ["lamp", "overcast"] {
+        tablet.place("camp").await;
+        tablet.tap(&format!("light-{light}")).await;
+        looker.look(&tablet, &format!("demo, camp, {light}")).await;
+        tablet.place("outcrop").await;
+        looker
+            .look(&tablet, &format!("demo, outcrop, {light}"))
+            .await;
+    }
+    tablet.go(&server.at("/nowhere")).await;
+    tablet.see("place-outcrop").await;
+    looker.look(&tablet, "no such page").await;
+    tablet.go(&server.at("/panic")).await;
+    tablet.see("way-out").await;
+    looker.look(&tablet, "a page that stopped").await;
+
+    assert!(looker.screens >= 60, "{} screens", looker.screens);
+    assert!(
+        looker.faults.is_empty(),
+        "{} faults on {} screens:\n{}",
+        looker.faults.len(),
+        looker.screens,
+        looker.faults.join("\n")
+    );
+}
+
+/// With a keyboard alone: every plate of a page can be reached by Tab, and shows that it is.
+#[tokio::test]
+async fn every_plate_can_be_reached_with_tab_and_shows_it() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    for path in ["/station/1", "/camp"] {
+        tablet.go(&server.at(path)).await;
+        tablet.kept().await;
+        let all = tablet
+            .run(
+                "return [...document.querySelectorAll('button:not(:disabled), input, textarea')]
+                     .filter((part) => part.checkVisibility()).length",
+                &[],
+            )
+            .await
+            .as_u64()
+            .unwrap();
+        tablet
+            .run(
+                "document.activeElement?.blur(); window.reached = new Set()",
+                &[],
+            )
+            .await;
+        for _ in 0..all + 2 {
+            tablet.press_key(thirtyfour::Key::Tab, false).await;
+            tablet
+                .run(
+                    "const part = document.activeElement;
+                     if (part === document.body) return;
+                     const look = getComputedStyle(part);
+                     const label = part.closest('label') ? getComputedStyle(part.closest('label')) : look;
+                     const shown = [look, label].some((style) =>
+                         (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 2) || style.boxShadow !== 'none');
+                     if (part.matches('button, input, textarea'))
+                         window.reached.add(part);
+                     if (!shown) window.heard.push(`no focus to be seen: ${part.outerHTML.slice(0, 120)}`);",
+                    &[],
+                )
+                .await;
+        }
+        let reached = tablet
+            .run("return window.reached.size", &[])
+            .await
+            .as_u64()
+            .unwrap();
+        assert_eq!(reached, all, "{path}");
+        tablet.is_quiet().await;
+    }
+}
+
+/// The pictures of the demo book, made anew only where they are asked for.
+#[tokio::test]
+async fn the_demo_book_as_it_looks() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.size(SIZES[1]).await;
+    tablet.go(&server.at("/")).await;
+    tablet.tap("start-demo").await;
+    tablet.see("station-row-1").await;
+    picture(&tablet, "traverse", SIZES[1]).await;
+    tablet.go(&server.at("/station/1")).await;
+    tablet.see("line-1-1").await;
+    picture(&tablet, "station", SIZES[1]).await;
+    tablet.tap("line-1-1").await;
+    tablet.see("key-0").await;
+    tablet.shows("dial-strike", "data-state", "kept").await;
+    picture(&tablet, "outcrop", SIZES[0]).await;
+    picture(&tablet, "outcrop-lying", SIZES[1]).await;
+    picture(&tablet, "outcrop-phone", SIZES[2]).await;
+    tablet.place("camp").await;
+    picture(&tablet, "camp", SIZES[1]).await;
+}
+
+async fn picture(tablet: &Tablet<'_>, name: &str, size: (u32, u32)) {
+    tablet.size(size).await;
+    tablet
+        .run_async(
+            "await document.fonts.ready;
+             await new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))",
+            &[],
+        )
+        .await;
+    let png = tablet.web().screenshot_as_png().await.unwrap();
+    assert!(png.len() > 10_000, "{name}: {} bytes", png.len());
+    if env::var_os("HINGELINE_SCREENS").is_some() {
+        let dir = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/data/screens");
+        fs::create_dir_all(&dir).unwrap();
+        fs::write(dir.join(format!("{name}.png")), png).unwrap();
+    }
+}
