@@ -30,7 +30,10 @@ impl StoreError {
         let says = |words: &str| message.to_lowercase().contains(words);
         match name {
             "QuotaExceededError" => StoreError::Full,
-            _ if says("quota") || says("disk is full") || says("disk full") || says("no space") => {
+            _ if ["quota", "disk is full", "disk full", "no space", "no_space"]
+                .into_iter()
+                .any(says) =>
+            {
                 StoreError::Full
             }
             "ConstraintError" => StoreError::Duplicate,
@@ -45,6 +48,15 @@ impl StoreError {
             "SecurityError" | "NotAllowedError" => StoreError::Refused(message.to_owned()),
             "" => StoreError::Unknown(message.to_owned()),
             name => StoreError::Unknown(format!("{name}: {message}")),
+        }
+    }
+
+    /// Why a database could not be opened again after a commit had failed: a disk that was found full explains an
+    /// opening for whose failure the browser gives no known reason.
+    pub fn after(self, before: Option<&StoreError>) -> StoreError {
+        match (self, before) {
+            (StoreError::Unknown(_), Some(StoreError::Full)) => StoreError::Full,
+            (error, _) => error,
         }
     }
 
@@ -139,6 +151,12 @@ mod tests {
             "Unable to store record: database or disk is full",
             StoreError::Full,
         );
+        // Chromium 156 on a disk without room.
+        check(
+            "UnknownError",
+            "Connection is closing because of: IO error: 000003.log: FILE_ERROR_NO_SPACE (ChromeMethodBFE: 3::WritableFileAppend::8)",
+            StoreError::Full,
+        );
         check(
             "ConstraintError",
             "Key already exists in the object store.",
@@ -182,6 +200,25 @@ mod tests {
             StoreError::Unknown("DataError: odd".into()),
         );
         check("", "plain", StoreError::Unknown("plain".into()));
+    }
+
+    #[test]
+    fn a_full_disk_explains_an_opening_that_fails_without_a_reason() {
+        // Chromium 156, after the disk filled up under it.
+        let opening = || {
+            StoreError::from_dom(
+                "UnknownError",
+                "Internal error opening backing store for indexedDB.open.",
+            )
+        };
+        assert!(matches!(opening(), StoreError::Unknown(_)));
+        assert_eq!(opening().after(Some(&StoreError::Full)), StoreError::Full);
+        assert_eq!(opening().after(Some(&StoreError::Closed)), opening());
+        assert_eq!(opening().after(None), opening());
+        assert_eq!(
+            StoreError::Newer.after(Some(&StoreError::Full)),
+            StoreError::Newer
+        );
     }
 
     #[test]

@@ -207,9 +207,9 @@ async fn a_hardware_keyboard_does_all_of_it() {
     tablet.press("12").await;
     tablet.press_key(Key::Enter, false).await;
     tablet.dial("strike", "012").await;
-    tablet.press("401").await;
+    tablet.press("40").await;
     tablet.press_key(Key::Backspace, false).await;
-    tablet.press_key(Key::Backspace, false).await;
+    tablet.dial("dip", "4").await;
     tablet.press("5e").await;
     tablet.dial("dip", "45").await;
     tablet.dial("side", "E").await;

@@ -16,9 +16,10 @@ const FAULTY: &str = "
     for (const name of ['add', 'put', 'delete']) {
         const real = IDBObjectStore.prototype[name];
         IDBObjectStore.prototype[name] = function (...args) {
-            if (window.fail === 'throw' && window.failAt-- === 0)
+            const row = this.transaction.rows = (this.transaction.rows ?? -1) + 1;
+            if (window.fail === 'throw' && row === window.failAt)
                 throw new DOMException('the row was refused', 'DataError');
-            if (window.fail === 'request' && window.failAt-- === 0) {
+            if (window.fail === 'request' && row === window.failAt) {
                 add.call(this, 'in the way', 'test-row');
                 return add.call(this, 'in the way', 'test-row');
             }
@@ -78,7 +79,7 @@ async fn whatever_row_is_refused_all_is_kept_or_nothing() {
     // A reading, its draft, this tablet's own row: three rows.
     for fail in ["throw", "request"] {
         for at in 0..3 {
-            one_tap_before_the_end(&tablet, &format!("0{at}530")).await;
+            one_tap_before_the_end(&tablet, &format!("04{at}30")).await;
             let before = everything(&tablet).await;
             tablet
                 .run(
@@ -110,17 +111,20 @@ async fn the_causes_are_told_apart_and_nothing_is_lost() {
     tablet.begin(&server).await;
     let mut said: Vec<String> = Vec::new();
     for (cause, words) in [
-        ("duplicate", "there with other words"),
-        ("full", "full"),
+        ("twin", "there with other words"),
         ("closed", "closed"),
+        ("full", "full"),
     ] {
         one_tap_before_the_end(&tablet, "04530").await;
-        let before = everything(&tablet).await;
-        match cause {
-            "duplicate" => tablet.run("window.fail = 'twin'", &[]).await,
-            "closed" => tablet.run("window.fail = 'closed'", &[]).await,
-            _ => quota(&tablet, &server, Some(1)).await,
-        };
+        let before = tablet.ledger().await;
+        if cause == "full" {
+            quota(&tablet, &server, Some(1)).await;
+            type_until_not_kept(&tablet).await;
+        } else {
+            tablet
+                .run("window.fail = arguments[0]", &[json!(cause)])
+                .await;
+        }
         tablet.tap_side("SE").await;
         let head = tablet.reads("head-state", "not kept").await;
         assert!(head.contains(words), "{cause}: {head}");
@@ -129,15 +133,33 @@ async fn the_causes_are_told_apart_and_nothing_is_lost() {
         said.push(loud);
 
         tablet.run("window.fail = null", &[]).await;
-        assert_eq!(everything(&tablet).await, before, "{cause}");
-        quota(&tablet, &server, None).await;
+        assert_eq!(tablet.ledger().await, before, "{cause}");
+        if cause == "full" {
+            quota(&tablet, &server, None).await;
+        }
         tablet.tap("try-again").await;
         tablet.kept().await;
-        assert_eq!(tablet.ledger().await.len(), before[0].len() + 1, "{cause}");
+        assert_eq!(tablet.ledger().await.len(), before.len() + 1, "{cause}");
     }
     said.sort();
     said.dedup();
     assert_eq!(said.len(), 3);
+}
+
+/// Types and takes back until a save fails: a browser looks at its limits only now and then, and files that were grown
+/// ahead still have room.
+async fn type_until_not_kept(tablet: &Tablet<'_>) {
+    tablet
+        .until("a save fails for want of room", || async {
+            let head = tablet.words("head-state").await;
+            if head.contains("not kept") {
+                return Ok(());
+            }
+            tablet.tap("key-back").await;
+            tablet.tap("key-0").await;
+            Err(head)
+        })
+        .await;
 }
 
 /// Sets how many bytes the browser allows the app to keep, or takes that limit away.
@@ -161,9 +183,11 @@ async fn with_the_quota_used_up_the_book_goes_on_and_the_file_has_everything() {
     tablet.kept().await;
     let before = tablet.ledger().await;
 
-    quota(&tablet, &server, Some(1)).await;
     tablet.tap("next-reading").await;
-    tablet.tap_digits("06040").await;
+    tablet.tap_digits("060").await;
+    quota(&tablet, &server, Some(1)).await;
+    tablet.tap_digits("40").await;
+    type_until_not_kept(&tablet).await;
     tablet.tap_side("SE").await;
     not_kept_but_safe(&tablet, &profile, before.len()).await;
     assert_eq!(tablet.ledger().await, before);
@@ -179,7 +203,11 @@ async fn with_the_quota_used_up_the_book_goes_on_and_the_file_has_everything() {
 /// The head says that the storage is full, the reading still stands, and a back-up holds it.
 async fn not_kept_but_safe(tablet: &Tablet<'_>, downloads: &Profile, kept: usize) {
     let head = tablet.reads("head-state", "not kept").await;
-    assert!(head.contains("full"), "{head}");
+    assert!(
+        head.contains("full"),
+        "{head}: {}",
+        tablet.words("loud").await
+    );
     tablet.dial("strike", "060").await;
     tablet.dial("side", "SE").await;
     tablet.place("camp").await;
@@ -241,27 +269,11 @@ async fn with_the_disk_full_the_book_goes_on_and_the_file_has_everything() {
             }
         }
     };
-    fill();
     tablet.tap("next-reading").await;
-    // The first keys may still find room in files that were grown ahead: the disk is filled until one does not.
-    tablet
-        .until("a save fails for want of room", || async {
-            fill();
-            let head = tablet
-                .try_run(
-                    "return document.querySelector('[data-testid=\"head-state\"]').innerText",
-                    &[],
-                )
-                .await?;
-            if head.as_str().is_some_and(|head| head.contains("not kept")) {
-                return Ok(());
-            }
-            tablet.tap("key-0").await;
-            tablet.tap("key-back").await;
-            Err(head.to_string())
-        })
-        .await;
     tablet.tap_digits("06040").await;
+    fill();
+    type_until_not_kept(&tablet).await;
+    fill();
     tablet.tap_side("SE").await;
     not_kept_but_safe(&tablet, &elsewhere, before.len()).await;
 

@@ -89,7 +89,7 @@ async fn every_transaction_that_writes_is_strict() {
     tablet.see("demo-band").await;
     tablet.tap("demo-leave").await;
     tablet.miss("demo-band").await;
-    tablet.kept().await;
+    tablet.dial("strike", "12").await;
 
     let seen = tablet.run("return window.transactions", &[]).await;
     let seen: Vec<(String, String)> = serde_json::from_value(seen).unwrap();

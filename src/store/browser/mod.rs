@@ -41,6 +41,8 @@ struct Inner {
     backing: Backing,
     on_event: Rc<dyn Fn(StoreEvent)>,
     channel: Option<Channel>,
+    /// Why the last commit was not kept, if it was not.
+    failed: RefCell<Option<StoreError>>,
 }
 
 enum Backing {
@@ -116,6 +118,7 @@ impl Store {
             backing: Backing::Database(RefCell::new(Link::Lost)),
             on_event: on_event.clone(),
             channel: Channel::open(name, on_event),
+            failed: RefCell::new(None),
         });
         inner.reopen().await?;
         Ok(Store { inner })
@@ -130,6 +133,7 @@ impl Store {
                 backing: Backing::Memory(RefCell::new(Memory::new())),
                 on_event: Rc::new(|_| {}),
                 channel: None,
+                failed: RefCell::new(None),
             }),
         }
     }
@@ -165,9 +169,24 @@ impl Store {
         if batch.is_empty() {
             return Ok(());
         }
-        let link = match &self.inner.backing {
-            Backing::Memory(memory) => return memory.borrow_mut().commit(&batch),
-            Backing::Database(link) => link,
+        if let Backing::Memory(memory) = &self.inner.backing {
+            return memory.borrow_mut().commit(&batch);
+        }
+        let outcome = self.write(&batch).await;
+        self.inner.failed.replace(outcome.as_ref().err().cloned());
+        outcome?;
+        if let Some(channel) = &self.inner.channel
+            && !batch.entries.is_empty()
+        {
+            channel.tell(&batch.entry_ids());
+        }
+        Ok(())
+    }
+
+    /// Writes a batch to the database, with what [`after_failure`] says to do where it was not kept.
+    async fn write(&self, batch: &Batch) -> Result<(), StoreError> {
+        let Backing::Database(link) = &self.inner.backing else {
+            return Err(StoreError::Closed);
         };
         let (stores, mut rows) = (batch.stores(), batch.rows());
         let (mut reopened, mut left_out) = (0, 0);
@@ -198,11 +217,6 @@ impl Store {
                 }
                 Next::Fail(error) => return Err(error),
             }
-        }
-        if let Some(channel) = &self.inner.channel
-            && !batch.entries.is_empty()
-        {
-            channel.tell(&batch.entry_ids());
         }
         Ok(())
     }
@@ -471,7 +485,9 @@ impl Inner {
                 }
             })
         };
-        let connection = connection::open(&self.name, on_wait, on_end).await?;
+        let connection = connection::open(&self.name, on_wait, on_end)
+            .await
+            .map_err(|error| error.after(self.failed.borrow().as_ref()))?;
         let lost = matches!(&*link.borrow(), Link::Lost);
         if lost {
             link.replace(Link::Open(connection));

@@ -1,12 +1,13 @@
 //! A browser that stands for the tablet, on a profile that stands for its storage.
 
+use std::path::Path;
 use std::{cell::Cell, future::Future, time::Instant};
 
 use serde_json::{Value, json};
 use thirtyfour::{Capabilities, ChromiumLikeCapabilities, DesiredCapabilities, WebDriver};
 
 use super::{
-    GLANCE, PATIENCE,
+    GLANCE, PATIENCE, SIZES,
     process::{Driver, chrome},
     profile::Profile,
 };
@@ -75,11 +76,12 @@ impl<'a> Tablet<'a> {
         self.web.as_ref().expect("the browser runs")
     }
 
-    /// Lets the first scripts run before every page of the present tab.
+    /// Lets the first scripts run before every page of the present tab, and holds it upright.
     async fn arm(&self) {
         let script = json!({ "source": self.first });
         self.cdp("Page.addScriptToEvaluateOnNewDocument", script)
             .await;
+        self.size(SIZES[0]).await;
     }
 
     /// Sends a command to the browser's own protocol.
@@ -172,19 +174,30 @@ impl<'a> Tablet<'a> {
                 Ok(answer) => return answer,
                 Err(_) if started.elapsed() < PATIENCE => tokio::time::sleep(GLANCE).await,
                 Err(last) => {
-                    let page = self
-                        .try_run(
-                            "return location.href + '\\n' + document.body.innerText + '\\nheard: ' + (window.heard ?? []).join('\\n')",
-                            &[],
-                        )
-                        .await;
-                    let page = page.map_or_else(
-                        |error| error,
-                        |page| page.as_str().unwrap_or_default().to_owned(),
-                    );
-                    panic!("waited in vain until {what}: {last}\nthe page:\n{page}");
+                    let seen = self.testify().await;
+                    panic!("waited in vain until {what}: {}\n{seen}", in_short(&last));
                 }
             }
+        }
+    }
+
+    /// What the page shows and has said, in words and as a picture.
+    async fn testify(&self) -> String {
+        const PAGE: &str =
+            "return location.href + '\\n' + document.body.innerText.replace(/\\n+/g, ' | ')
+             + '\\nheard: ' + (window.heard ?? []).join('\\n')";
+        let page = match self.try_run(PAGE, &[]).await {
+            Ok(page) => page.as_str().unwrap_or_default().to_owned(),
+            Err(error) => in_short(&error),
+        };
+        let test = std::thread::current()
+            .name()
+            .unwrap_or("test")
+            .replace("::", "-");
+        let picture = Path::new(env!("CARGO_TARGET_TMPDIR")).join(format!("{test}.png"));
+        match self.web().screenshot(&picture).await {
+            Ok(()) => format!("{page}\nseen: {}", picture.display()),
+            Err(error) => format!("{page}\nnot seen: {}", in_short(&error.to_string())),
         }
     }
 
@@ -231,6 +244,16 @@ impl Drop for Tablet<'_> {
             let _ = web.leak();
         }
     }
+}
+
+/// The first lines of an error: the rest is the driver's own stack.
+fn in_short(error: &str) -> String {
+    let lines = error.lines().map(str::trim);
+    let lines = lines.take_while(|line| !line.starts_with("Stacktrace"));
+    lines
+        .filter(|line| !line.is_empty())
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 fn capabilities(profile: &Profile, downloads: &str) -> Capabilities {
