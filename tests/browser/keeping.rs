@@ -231,15 +231,20 @@ async fn a_database_of_version_1_opens() {
             .shows(line, "data-value", value.as_str().unwrap())
             .await;
     }
+    let struck = frozen["expect"]["struck"].as_str().unwrap();
+    tablet.shows(struck, "data-state", "struck").await;
     let entries: Vec<(String, String)> =
         serde_json::from_value(frozen["stores"]["entries"].clone()).unwrap();
     let ledger = tablet.ledger().await;
     for (id, text) in &entries {
         assert_eq!(ledger.get(id), Some(text));
     }
+    // The draft goes on where that version left it.
     tablet.place("outcrop").await;
-    tablet.tap_bedding("12340").await;
+    tablet.tap_digits("8").await;
+    tablet.tap_side("SE").await;
     tablet.kept().await;
+    assert_eq!(tablet.ledger().await.len(), entries.len() + 1);
     tablet.is_quiet().await;
 }
 
