@@ -1,0 +1,206 @@
+//! Carrying a book out and in: the book file, the demo, an update.
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use crate::app::settings::{BackUp, Settings};
+use crate::app::shelf::Shelf;
+use crate::exchange::book;
+use crate::notebook::Entry;
+use crate::store::{DEMO_BOOK, OWN_BOOK, Store};
+
+use crate::app::parts::clock;
+
+use super::{Phase, Tablet, here, set_local};
+
+/// What opening a file did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Report {
+    pub(crate) entries: usize,
+    pub(crate) new: usize,
+    pub(crate) by: String,
+    pub(crate) at: String,
+}
+
+impl Tablet {
+    /// The book as one file, with its name.
+    pub(crate) fn file(self) -> (String, String) {
+        let now = clock::now();
+        let (by, device) = self
+            .settings
+            .with_untracked(|s| (s.by.clone(), s.device.clone()));
+        let written = book::Written {
+            at: now.clone(),
+            by,
+            device,
+        };
+        let text = self.read_once(|shelf| book::write(shelf.ledger.iter(), &written));
+        let day = now.get(..10).unwrap_or("book").to_owned();
+        let name = self.read_once(|shelf| {
+            shelf
+                .pages
+                .book()
+                .map(|(_, b)| b.name.clone())
+                .unwrap_or_default()
+        });
+        let name: String = name
+            .chars()
+            .map(|c| {
+                if c.is_alphanumeric() {
+                    c.to_ascii_lowercase()
+                } else {
+                    '-'
+                }
+            })
+            .collect();
+        let name = if name.is_empty() {
+            "book".to_owned()
+        } else {
+            name
+        };
+        (format!("hingeline-{name}-{day}.json"), text)
+    }
+
+    /// Notes that a back-up has left this tablet.
+    pub(crate) fn backed_up(self) {
+        let (stations, mark) =
+            self.read_once(|shelf| (shelf.pages.stations().len(), shelf.ledger.mark()));
+        self.set(|s| {
+            s.back_up = Some(BackUp {
+                at: clock::now(),
+                stations,
+                mark,
+            });
+        });
+    }
+
+    /// Opens a book file: everything in it that is new is kept in one commit, or nothing is.
+    pub(crate) async fn open_file(self, bytes: &[u8]) -> Result<Report, String> {
+        let file = book::read_bytes(bytes).map_err(|e| e.to_string())?;
+        let all = file.entries.len();
+        let fresh: Vec<Entry> = self.read_once(|shelf| {
+            file.entries
+                .into_iter()
+                .filter(|e| shelf.ledger.get(&e.id()).is_none())
+                .collect()
+        });
+        let report = Report {
+            entries: all,
+            new: fresh.len(),
+            by: file.written.by.clone(),
+            at: file.written.at.clone(),
+        };
+        let first = self.phase.get_untracked() == Phase::Empty;
+        if fresh.is_empty() && !first {
+            return Ok(report);
+        }
+        if first {
+            self.settings.update_untracked(|s| {
+                s.device = clock::fresh_id();
+                s.by.clone_from(&file.written.by);
+            });
+        }
+        let mut batch = self.draft_batch();
+        batch.entries = fresh
+            .iter()
+            .map(|e| (e.id().to_string(), e.text().to_owned()))
+            .collect();
+        if let Err(error) = self.keeper().at_once(batch).await {
+            if first {
+                self.settings.set(Settings::default());
+            }
+            return Err(error.to_string());
+        }
+        self.shelf.update_value(|shelf| {
+            for entry in fresh {
+                shelf.take(entry);
+            }
+        });
+        self.phase.set(Phase::Ready);
+        self.after_loading();
+        if self.settings.with_untracked(|s| s.here.is_none()) {
+            let last = self
+                .read_once(Shelf::last_station)
+                .map(|(id, s)| here(id.as_str(), &s));
+            self.settings.update(|s| s.here = last);
+            self.open_blank(None);
+        }
+        self.edition.update(|n| *n += 1);
+        self.keep_draft();
+        self.ask_to_persist();
+        Ok(report)
+    }
+
+    /// Opens the demo book beside the person's own.
+    pub(crate) fn open_demo(self) {
+        spawn_local(async move {
+            let bytes = match crate::app::parts::file::fetch_bytes("demo.json").await {
+                Ok(bytes) => bytes,
+                Err(error) => {
+                    self.warning
+                        .set(Some(format!("the demo book could not be read: {error}")));
+                    return;
+                }
+            };
+            let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
+            set_local("hingeline-demo", Some("yes"));
+            self.demo.set(true);
+            if let Some(store) = self.keeper().store() {
+                store.close();
+            }
+            self.open_book(DEMO_BOOK).await;
+            if self.phase.get_untracked() == Phase::Empty {
+                if let Err(error) = self.open_file(&bytes).await {
+                    self.warning.set(Some(error));
+                }
+                self.set(|s| {
+                    s.hand = hand;
+                    s.light = light;
+                    s.back_up = None;
+                });
+            }
+            self.go("/traverse");
+        });
+    }
+
+    /// Throws the demo book away and turns back to the person's own.
+    pub(crate) fn leave_demo(self) {
+        spawn_local(async move {
+            if let Some(store) = self.keeper().store() {
+                store.close();
+            }
+            self.keeper().use_store(None);
+            if let Err(error) = Store::delete(DEMO_BOOK).await {
+                self.warning.set(Some(error.to_string()));
+            }
+            set_local("hingeline-demo", None);
+            self.demo.set(false);
+            self.phase.set(Phase::Starting);
+            self.open_book(OWN_BOOK).await;
+            self.edition.update(|n| *n += 1);
+            self.go("/");
+        });
+    }
+
+    /// Lets the waiting build take over, once the draft is kept.
+    pub(crate) fn take_update(self) {
+        self.keep_draft();
+        if let (Some(window), Ok(event)) = (
+            web_sys::window(),
+            web_sys::Event::new("hingeline-take-update"),
+        ) {
+            // Nobody listening means there is nothing to take.
+            let _ = window.dispatch_event(&event);
+        }
+    }
+
+    /// A second tab of this tablet writes under a name of its own, so that two hands never share one count.
+    pub(crate) fn claim_tab(self) {
+        crate::app::parts::tab::claim();
+    }
+
+    /// What is true of every entry that has not reached the disk.
+    pub(crate) fn not_kept(self) -> usize {
+        self.keeper().not_kept()
+    }
+}

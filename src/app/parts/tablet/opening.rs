@@ -1,0 +1,281 @@
+//! Opening a book: the settings and the draft first, then the ledger in pieces; and beginning a new one.
+
+use std::collections::BTreeMap;
+
+use leptos::prelude::*;
+use leptos::task::spawn_local;
+
+use crate::app::outcrop::open::Open;
+use crate::app::settings::{self, Settings};
+use crate::app::shelf::Shelf;
+use crate::notebook::{Act, Body, Book, Entry, EntryId, RecordId, SetUp};
+use crate::store::{DEMO_BOOK, Keeping, OWN_BOOK, Store, StoreEvent};
+
+use crate::app::parts::clock;
+
+use super::{Phase, Tablet, local};
+
+impl Tablet {
+    /// Opens the book that was open last: the settings and the draft first, then the ledger in pieces.
+    pub(crate) async fn start(self) {
+        let demo = local("hingeline-demo").as_deref() == Some("yes");
+        self.demo.set(demo);
+        self.open_book(if demo { DEMO_BOOK } else { OWN_BOOK })
+            .await;
+    }
+
+    pub(super) async fn open_book(self, name: &'static str) {
+        self.shelf.set_value(Shelf::default());
+        self.open.set(None);
+        self.words.set(BTreeMap::new());
+        // The light and the hand stay while one book gives way to another.
+        let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
+        self.settings.set(Settings {
+            hand,
+            light,
+            ..Settings::default()
+        });
+        self.keeping.set(Keeping::Kept {
+            at: None,
+            doubt: false,
+        });
+        let tablet = self;
+        let store = match Store::open(name, move |event| tablet.hear(event)).await {
+            Ok(store) => store,
+            Err(error) => {
+                self.warning.set(Some(error.to_string()));
+                self.keeping.set(Keeping::InMemory);
+                self.phase.set(Phase::Empty);
+                return;
+            }
+        };
+        // What held the opening back is over.
+        self.warning.set(None);
+        self.keeper().use_store(Some(store.clone()));
+        let settings: Option<Settings> = match store.state(settings::KEY).await {
+            Ok(text) => text.and_then(|t| serde_json::from_str(&t).ok()),
+            Err(error) => {
+                self.warning.set(Some(error.to_string()));
+                None
+            }
+        };
+        let Some(settings) = settings else {
+            if store.count_entries().await.unwrap_or(0) == 0 {
+                self.phase.set(Phase::Empty);
+                return;
+            }
+            // A ledger without settings: the book is there, this device's own row is not.
+            self.settings.set(Settings {
+                device: clock::fresh_id(),
+                ..Settings::default()
+            });
+            self.finish_opening(store).await;
+            return;
+        };
+        self.settings.set(settings);
+        if let Ok(Some(words)) = store.draft(settings::WORDS).await
+            && let Ok(words) = serde_json::from_str(&words)
+        {
+            self.words.set(words);
+        }
+        if let Ok(Some(draft)) = store.draft(settings::DRAFT).await {
+            match serde_json::from_str::<Open>(&draft) {
+                Ok(open) => self.open.set(Some(open)),
+                Err(error) => self.warning.set(Some(format!(
+                    "the draft could not be read ({error}); it is left where it is"
+                ))),
+            }
+        }
+        self.finish_opening(store).await;
+    }
+
+    pub(super) async fn finish_opening(self, store: Store) {
+        self.loading.set(Some(0));
+        if self.open.with_untracked(Option::is_none) {
+            // The keys answer before the book is read.
+            self.open_blank(None);
+        }
+        self.phase.set(Phase::Ready);
+        let mut damaged = 0_usize;
+        let loaded = store
+            .load_entries(500, |rows: Vec<(String, String)>| {
+                let mut count = 0;
+                self.shelf.update_value(|shelf| {
+                    for (id, text) in rows {
+                        match id
+                            .parse::<EntryId>()
+                            .ok()
+                            .and_then(|id| Entry::with_trusted_id(id, text).ok())
+                        {
+                            Some(entry) => shelf.take(entry),
+                            None => damaged += 1,
+                        }
+                        count += 1;
+                    }
+                });
+                self.loading.update(|n| *n = n.map(|n| n + count));
+            })
+            .await;
+        if let Err(error) = loaded {
+            self.warning.set(Some(error.to_string()));
+        }
+        if damaged > 0 {
+            self.warning.set(Some(format!(
+                "{damaged} entries in the storage could not be read; they are left where they are"
+            )));
+        }
+        self.loading.set(None);
+        self.after_loading();
+        self.edition.update(|n| *n += 1);
+        self.settle_open();
+        self.persisted.set(Some(Store::persisted().await));
+    }
+
+    /// What was begun before the book was read takes its set-up, and is kept if it was finished meanwhile.
+    pub(super) fn settle_open(self) {
+        let (empty, finished) = self.open.with_untracked(|o| {
+            o.as_ref().map_or((true, false), |o| {
+                (
+                    o.is_empty(),
+                    o.record.is_none() && !o.reading.shots.is_empty(),
+                )
+            })
+        });
+        if empty {
+            self.open_blank(None);
+        } else if let Some((id, set_up)) = self.read_once(Shelf::set_up) {
+            self.open.update(|o| {
+                if let Some(open) = o
+                    && open.reading.set_up.is_none()
+                {
+                    open.reading.set_up = Some(id.as_str().to_owned());
+                    open.reading.north = set_up.north;
+                    open.reading.declination.clone_from(&set_up.declination);
+                }
+            });
+        }
+        if finished {
+            self.keep_open(Act::Write, None);
+        }
+    }
+
+    /// The book is still being read: a number given now could be taken already.
+    pub(super) fn is_reading(self) -> bool {
+        self.loading.with_untracked(Option::is_some)
+    }
+
+    /// The settings follow what the ledger knows better.
+    pub(super) fn after_loading(self) {
+        let device = self.settings.with_untracked(|s| s.device.clone());
+        let (counter, notation) = self.read_once(|shelf| {
+            (
+                shelf.ledger.next_counter(&device),
+                shelf.pages.book().map(|(_, b)| b.notation),
+            )
+        });
+        self.settings.update(|s| {
+            s.counter = s.counter.max(counter.saturating_sub(1));
+            if let Some(notation) = notation {
+                s.notation = notation;
+            }
+        });
+    }
+
+    pub(super) fn hear(self, event: StoreEvent) {
+        match event {
+            StoreEvent::Elsewhere(ids) => {
+                let Some(store) = self.keeper().store() else {
+                    return;
+                };
+                if self.phase.get_untracked() == Phase::Empty {
+                    // Another tab has begun the book that this one was still asking about.
+                    let name = if self.demo.get_untracked() {
+                        DEMO_BOOK
+                    } else {
+                        OWN_BOOK
+                    };
+                    spawn_local(async move { self.open_book(name).await });
+                    return;
+                }
+                spawn_local(async move {
+                    if let Ok(rows) = store.entries(&ids).await {
+                        let entries: Vec<Entry> = rows
+                            .iter()
+                            .filter_map(|(_, text)| Entry::from_json(text).ok())
+                            .collect();
+                        let changed: Vec<RecordId> =
+                            entries.iter().map(|e| e.record().clone()).collect();
+                        self.shelf.update_value(|shelf| {
+                            for entry in entries {
+                                shelf.take(entry);
+                            }
+                        });
+                        self.after_loading();
+                        self.renew_open(&changed);
+                        self.edition.update(|n| *n += 1);
+                    }
+                });
+            }
+            other => {
+                if let Some(words) = other.words() {
+                    self.warning.set(Some(words.to_owned()));
+                }
+            }
+        }
+    }
+
+    /// The open reading was changed in another tab: it is shown as it now stands, with what is being typed here.
+    pub(super) fn renew_open(self, changed: &[RecordId]) {
+        let Some(open) = self.open.get_untracked() else {
+            return;
+        };
+        let Some(record) = open.record.clone() else {
+            return;
+        };
+        if !changed.iter().any(|c| c.as_str() == record) {
+            return;
+        }
+        if let Some(Body::Reading(reading)) = self.read_once(|shelf| shelf.body(&record)) {
+            let mut again = Open::again(record, reading, open.notation, open.halves);
+            again.go_on_typing(&open);
+            self.open.set(Some(again));
+        }
+    }
+
+    /// Starts the book of a new person.
+    pub(crate) fn begin(self, settings: Settings) {
+        let notation = settings.notation;
+        self.settings.set(Settings {
+            device: clock::fresh_id(),
+            ..settings
+        });
+        self.phase.set(Phase::Ready);
+        self.write(
+            None,
+            Act::Write,
+            None,
+            Body::Book(Book {
+                name: String::new(),
+                notation,
+                ..Book::default()
+            }),
+        );
+        self.write(
+            None,
+            Act::Write,
+            None,
+            Body::SetUp(SetUp {
+                name: "Transit 1".to_owned(),
+                resolution: "1".to_owned(),
+                ..SetUp::default()
+            }),
+        );
+        self.open_blank(None);
+        self.ask_to_persist();
+        self.go("/outcrop");
+    }
+
+    pub(super) fn ask_to_persist(self) {
+        spawn_local(async move { self.persisted.set(Some(Store::persist().await)) });
+    }
+}
