@@ -148,6 +148,8 @@ impl Tablet {
             if let Some(store) = self.keeper().store() {
                 store.close();
             }
+            // Between two books there is nothing to keep.
+            self.phase.set(Phase::Starting);
             self.open_book(DEMO_BOOK).await;
             if self.phase.get_untracked() == Phase::Empty {
                 if let Err(error) = self.open_file(&bytes).await {
