@@ -1,6 +1,8 @@
 //! The clock and the dice of the browser: the only place the app asks for the time or for an id.
 
-use js_sys::Date;
+use js_sys::{Date, Promise};
+use leptos::prelude::window;
+use wasm_bindgen_futures::JsFuture;
 
 /// Now, RFC 3339 with the offset of the device's own clock.
 pub(crate) fn now() -> String {
@@ -47,4 +49,14 @@ pub(crate) fn fresh_id() -> String {
                 })
                 .collect()
         })
+}
+
+/// Lets the browser do what it has to do, then goes on.
+pub(crate) async fn moment() {
+    let promise = Promise::new(&mut |done, _| {
+        // A window always takes a timer.
+        let _ = window().set_timeout_with_callback_and_timeout_and_arguments_0(&done, 10);
+    });
+    // The promise is only ever fulfilled.
+    let _ = JsFuture::from(promise).await;
 }

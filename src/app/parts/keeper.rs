@@ -114,6 +114,19 @@ impl Keeper {
         waiting.batch = failed;
     }
 
+    /// Waits for the commit under way; true when nothing is left to keep.
+    pub(crate) async fn at_rest(&self) -> bool {
+        while self.waiting.borrow().busy {
+            clock::moment().await;
+        }
+        self.waiting.borrow().batch.is_empty()
+    }
+
+    /// Lets go of what waits: the book it belongs to is being thrown away.
+    pub(crate) fn forget(&self) {
+        self.waiting.borrow_mut().batch = Batch::default();
+    }
+
     /// The entries that are not on the disk yet.
     pub(crate) fn not_kept(&self) -> usize {
         self.waiting.borrow().batch.entries.len()

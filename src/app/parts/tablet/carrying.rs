@@ -142,6 +142,13 @@ impl Tablet {
                     return;
                 }
             };
+            if !self.keeper().at_rest().await {
+                self.warning.set(Some(
+                    "something of your own book is not kept yet; keep it or back it up before you turn to the demo"
+                        .to_owned(),
+                ));
+                return;
+            }
             let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
             set_local("hingeline-demo", Some("yes"));
             self.demo.set(true);
@@ -168,6 +175,10 @@ impl Tablet {
     /// Throws the demo book away and turns back to the person's own.
     pub(crate) fn leave_demo(self) {
         spawn_local(async move {
+            // What is still on its way goes into the demo's store, which is thrown away with it.
+            self.keeper().at_rest().await;
+            self.keeper().forget();
+            self.phase.set(Phase::Starting);
             if let Some(store) = self.keeper().store() {
                 store.close();
             }
