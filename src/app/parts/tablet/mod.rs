@@ -203,8 +203,12 @@ impl Tablet {
         }
     }
 
-    /// Keeps the draft and the settings as they now stand.
+    /// Keeps the draft and the settings as they now stand; before they were read from the store, or before there is a
+    /// book, there is nothing to keep, and what stands there must not be written over.
     pub(crate) fn keep_draft(self) {
+        if self.phase.get_untracked() != Phase::Ready {
+            return;
+        }
         self.keeper().keep(self.draft_batch(), false);
     }
 
