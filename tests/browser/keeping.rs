@@ -57,6 +57,43 @@ async fn leaving_the_page_in_mid_entry_costs_nothing() {
     tablet.shows("dial-trend", "data-here", "true").await;
 }
 
+/// Left at the very moment when it asks for what it has kept: a page must not write over what it has not read.
+#[tokio::test]
+async fn left_before_anything_was_read_the_draft_and_the_settings_stay() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let set_up = SetUp {
+        first: "
+            const get = IDBObjectStore.prototype.get;
+            IDBObjectStore.prototype.get = function (...args) {
+                const request = get.apply(this, args);
+                if (sessionStorage.leave === 'yes') {
+                    sessionStorage.leave = 'left';
+                    dispatchEvent(new Event('pagehide'));
+                }
+                return request;
+            };
+        ",
+        ..SetUp::default()
+    };
+    let tablet = Tablet::with(&profile, set_up).await;
+    tablet.begin(&server).await;
+    tablet.tap("kind-line").await;
+    tablet.tap_digits("24").await;
+    tablet.draft_holds(r#""trend":"24""#).await;
+    let settings = tablet.rows(OWN, "state").await;
+    tablet.run("sessionStorage.leave = 'yes'", &[]).await;
+    tablet.reload().await;
+    tablet
+        .until_true("it was left", "return sessionStorage.leave === 'left'", &[])
+        .await;
+    tablet.see("key-0").await;
+    tablet.reload().await;
+    tablet.dial("trend", "24").await;
+    tablet.shows("dial-trend", "data-here", "true").await;
+    assert_eq!(tablet.rows(OWN, "state").await, settings);
+}
+
 /// Failure 5, first half: every transaction that writes is strict, whatever the person does.
 #[tokio::test]
 async fn every_transaction_that_writes_is_strict() {
@@ -268,7 +305,10 @@ async fn an_empty_start_asks_whether_there_was_a_book() {
             page.as_str().unwrap().contains("was there a book?"),
             "{page}"
         );
-        // Nothing is written before the person has answered.
+        // Nothing is written before the person has answered, not even where the page is left.
+        tablet
+            .run("dispatchEvent(new Event('pagehide'))", &[])
+            .await;
         assert!(tablet.ledger().await.is_empty());
     }
     tablet.tap("start-was").await;
