@@ -7,6 +7,7 @@ use crate::app::drawing::{Icon, icon, start_line};
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::{Hand, Light, Settings};
 use crate::notebook::Notation;
+use crate::store::Keeping;
 
 /// The notations a book may be written in, as a person sees them.
 pub(in crate::app) const NOTATIONS: [(Notation, &str, &str); 4] = [
@@ -40,12 +41,18 @@ pub(in crate::app) fn Start() -> impl IntoView {
             ..Settings::default()
         });
     };
+    // The store could not be opened: that is not the same as having no book.
+    let shut = move || tablet.keeping.get() == Keeping::InMemory;
     view! {
         <main class="room">
             <div class="start">
                 <div class="rule-line" aria-hidden="true" inner_html=move || start_line((tablet.width.get() - 48.0).clamp(300.0, 860.0))></div>
-                <h1>"New here, or was there a book?"</h1>
-                <p>"This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."</p>
+                <h1>{move || if shut() { "The book did not open" } else { "New here, or was there a book?" }}</h1>
+                <p>{move || if shut() {
+                    "Whether there is a book on this tablet cannot be told. What you begin or open now is in memory only, and ends with this page: back it up to a file before you close it."
+                } else {
+                    "This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."
+                }}</p>
                 <div class="ways">
                     <button class="plate way" data-testid="start-was" aria-pressed=move || (way.get() == 1).to_string() on:click=move |_| way.set(1)>
                         <span aria-hidden="true" inner_html=icon(Icon::Book)></span>
