@@ -1,4 +1,4 @@
-//! A store in memory, for a browser that allows no database: it works, keeps nothing past the page, and warns.
+//! A store in memory: the model on which the write path is tried, row by row.
 //!
 //! It behaves as IndexedDB does where that matters: a transaction that is let go of keeps the rows it took.
 

@@ -408,3 +408,46 @@ async fn an_old_page_stops_writing_when_a_newer_one_has_the_book() {
         .await;
     assert_eq!(everything(&tablet).await, before);
 }
+
+/// Failure 13: a browser that allows no database. It works in memory, warns for as long as it does, and hands a file over.
+#[tokio::test]
+async fn without_a_database_it_works_in_memory_and_keeps_warning() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let set_up = SetUp {
+        first: "
+            IDBFactory.prototype.open = function () {
+                throw new DOMException('The operation is insecure.', 'SecurityError');
+            };
+        ",
+        ..SetUp::default()
+    };
+    let tablet = Tablet::with(&profile, set_up).await;
+    tablet.go(&server.at("/")).await;
+    let page = tablet
+        .until_true(
+            "the page says that the book did not open",
+            "return document.body.innerText.includes('did not open') ? document.body.innerText : null",
+            &[],
+        )
+        .await;
+    let page = page.as_str().unwrap();
+    assert!(!page.contains("holds no book"), "{page}");
+    assert!(page.contains("insecure"), "the browser's reason: {page}");
+    tablet.tap("start-new").await;
+    tablet.write("start-initials", "QV").await;
+    tablet.tap("start-go").await;
+    tablet.tap("new-station").await;
+    tablet.tap("measure").await;
+    tablet.tap_bedding("04530").await;
+    let head = tablet.reads("head-state", "in memory only").await;
+    assert!(head.starts_with("not kept"), "{head}");
+    tablet.see("loud").await;
+    tablet.place("camp").await;
+    tablet.reads("head-state", "in memory only").await;
+    let file = tablet.back_up(&profile).await;
+    let book = hingeline::exchange::book::read_bytes(&std::fs::read(file).unwrap()).unwrap();
+    let all: String = book.entries.iter().map(|entry| entry.text()).collect();
+    assert!(all.contains(r#""strike":"045""#), "{all}");
+    tablet.reads("head-state", "in memory only").await;
+}

@@ -14,7 +14,6 @@ use web_sys::{BroadcastChannel, IdbKeyRange, IdbObjectStore, IdbRequest, Message
 use super::batch::Batch;
 use super::error::StoreError;
 use super::event::StoreEvent;
-use super::memory::Memory;
 use super::plan::{DRAFTS, ENTRIES, STATE};
 use super::write::{Next, after_failure, without_kept};
 use connection::{Connection, End};
@@ -38,16 +37,11 @@ pub struct Store {
 
 struct Inner {
     name: String,
-    backing: Backing,
+    link: RefCell<Link>,
     on_event: Rc<dyn Fn(StoreEvent)>,
     channel: Option<Channel>,
     /// Why the last commit was not kept, if it was not.
     failed: RefCell<Option<StoreError>>,
-}
-
-enum Backing {
-    Database(RefCell<Link>),
-    Memory(RefCell<Memory>),
 }
 
 #[derive(Clone)]
@@ -107,7 +101,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Newer`] where a newer version of the app has made the database, [`StoreError::Refused`] where the
-    /// browser allows none (a [`Store::memory`] still works), or what else the browser says.
+    /// browser allows none, or what else the browser says.
     pub async fn open(
         name: &str,
         on_event: impl Fn(StoreEvent) + 'static,
@@ -115,7 +109,7 @@ impl Store {
         let on_event: Rc<dyn Fn(StoreEvent)> = Rc::new(on_event);
         let inner = Rc::new(Inner {
             name: name.to_owned(),
-            backing: Backing::Database(RefCell::new(Link::Lost)),
+            link: RefCell::new(Link::Lost),
             on_event: on_event.clone(),
             channel: Channel::open(name, on_event),
             failed: RefCell::new(None),
@@ -124,35 +118,14 @@ impl Store {
         Ok(Store { inner })
     }
 
-    /// A store in memory, for a browser that allows no database: it ends with the page, so it goes with a standing
-    /// warning.
-    pub fn memory(name: &str) -> Store {
-        Store {
-            inner: Rc::new(Inner {
-                name: name.to_owned(),
-                backing: Backing::Memory(RefCell::new(Memory::new())),
-                on_event: Rc::new(|_| {}),
-                channel: None,
-                failed: RefCell::new(None),
-            }),
-        }
-    }
-
     /// The name of the book's database.
     pub fn name(&self) -> &str {
         &self.inner.name
     }
 
-    /// Whether this store ends with the page.
-    pub fn is_memory(&self) -> bool {
-        matches!(self.inner.backing, Backing::Memory(_))
-    }
-
     /// Closes the database; what is under way finishes, and nothing more is kept.
     pub fn close(&self) {
-        if let Backing::Database(link) = &self.inner.backing {
-            link.replace(Link::Closed);
-        }
+        self.inner.link.replace(Link::Closed);
     }
 
     /// Keeps a batch, all of it or none of it. `Ok` means kept: the strict transaction has completed.
@@ -169,9 +142,6 @@ impl Store {
         if batch.is_empty() {
             return Ok(());
         }
-        if let Backing::Memory(memory) = &self.inner.backing {
-            return memory.borrow_mut().commit(&batch);
-        }
         let outcome = self.write(&batch).await;
         self.inner.failed.replace(outcome.as_ref().err().cloned());
         outcome?;
@@ -185,9 +155,6 @@ impl Store {
 
     /// Writes a batch to the database, with what [`after_failure`] says to do where it was not kept.
     async fn write(&self, batch: &Batch) -> Result<(), StoreError> {
-        let Backing::Database(link) = &self.inner.backing else {
-            return Err(StoreError::Closed);
-        };
         let (stores, mut rows) = (batch.stores(), batch.rows());
         let (mut reopened, mut left_out) = (0, 0);
         loop {
@@ -199,7 +166,7 @@ impl Store {
             match after_failure(error, reopened, left_out) {
                 Next::Reopen => {
                     reopened += 1;
-                    self.inner.lose(link);
+                    self.inner.lose();
                     self.inner.reopen().await?;
                     (self.inner.on_event)(StoreEvent::Reopened);
                 }
@@ -271,9 +238,6 @@ impl Store {
     /// # Errors
     /// Why they could not be counted.
     pub async fn count_entries(&self) -> Result<usize, StoreError> {
-        if let Backing::Memory(memory) = &self.inner.backing {
-            return Ok(memory.borrow().rows(ENTRIES).count());
-        }
         let answers = self.ask(ENTRIES, |store| Ok(vec![store.count()?])).await?;
         // A count is a whole number within a float's reach.
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
@@ -355,13 +319,6 @@ impl Store {
         if keys.is_empty() {
             return Ok(Vec::new());
         }
-        if let Backing::Memory(memory) = &self.inner.backing {
-            let memory = memory.borrow();
-            return Ok(keys
-                .iter()
-                .map(|key| memory.get(store, key).map(str::to_owned))
-                .collect());
-        }
         self.ask(store, |rows| {
             keys.iter()
                 .map(|key| rows.get(&JsValue::from_str(key)))
@@ -383,15 +340,6 @@ impl Store {
         after: Option<&str>,
         count: u32,
     ) -> Result<Vec<(String, String)>, StoreError> {
-        if let Backing::Memory(memory) = &self.inner.backing {
-            return Ok(memory
-                .borrow()
-                .rows(store)
-                .filter(|(key, _)| after.is_none_or(|after| *key > after))
-                .take(count as usize)
-                .map(|(key, value)| (key.to_owned(), value.to_owned()))
-                .collect());
-        }
         let answers = self
             .ask(store, |rows| {
                 let range = match after {
@@ -419,9 +367,6 @@ impl Store {
         store: &'static str,
         ask: impl Fn(&IdbObjectStore) -> Result<Vec<IdbRequest>, JsValue>,
     ) -> Result<Vec<JsValue>, StoreError> {
-        let Backing::Database(link) = &self.inner.backing else {
-            return Ok(Vec::new());
-        };
         let mut reopened = 0;
         loop {
             let outcome = match self.inner.connection() {
@@ -431,7 +376,7 @@ impl Store {
             match outcome {
                 Err(StoreError::Closed) if reopened == 0 => {
                     reopened += 1;
-                    self.inner.lose(link);
+                    self.inner.lose();
                     self.inner.reopen().await?;
                     (self.inner.on_event)(StoreEvent::Reopened);
                 }
@@ -444,30 +389,24 @@ impl Store {
 impl Inner {
     /// The connection, or why there is none.
     fn connection(&self) -> Result<Rc<Connection>, StoreError> {
-        match &self.backing {
-            Backing::Memory(_) => Err(StoreError::Closed),
-            Backing::Database(link) => match &*link.borrow() {
-                Link::Open(connection) => Ok(connection.clone()),
-                Link::Superseded => Err(StoreError::Newer),
-                Link::Removed | Link::Closed | Link::Lost => Err(StoreError::Closed),
-            },
+        match &*self.link.borrow() {
+            Link::Open(connection) => Ok(connection.clone()),
+            Link::Superseded => Err(StoreError::Newer),
+            Link::Removed | Link::Closed | Link::Lost => Err(StoreError::Closed),
         }
     }
 
     /// Lets go of a connection that proved dead, unless there is a reason that holds.
-    fn lose(&self, link: &RefCell<Link>) {
-        let dead = matches!(&*link.borrow(), Link::Open(_));
+    fn lose(&self) {
+        let dead = matches!(&*self.link.borrow(), Link::Open(_));
         if dead {
-            link.replace(Link::Lost);
+            self.link.replace(Link::Lost);
         }
     }
 
     /// Opens the database where the connection was lost; a book that was deleted or taken over is not made anew.
     async fn reopen(self: &Rc<Self>) -> Result<(), StoreError> {
-        let Backing::Database(link) = &self.backing else {
-            return Ok(());
-        };
-        match &*link.borrow() {
+        match &*self.link.borrow() {
             Link::Open(_) => return Ok(()),
             Link::Superseded => return Err(StoreError::Newer),
             Link::Removed | Link::Closed => return Err(StoreError::Closed),
@@ -488,9 +427,9 @@ impl Inner {
         let connection = connection::open(&self.name, on_wait, on_end)
             .await
             .map_err(|error| error.after(self.failed.borrow().as_ref()))?;
-        let lost = matches!(&*link.borrow(), Link::Lost);
+        let lost = matches!(&*self.link.borrow(), Link::Lost);
         if lost {
-            link.replace(Link::Open(connection));
+            self.link.replace(Link::Open(connection));
         } else {
             // Something else came first: a close, or another reopening.
             current.set(false);
@@ -500,16 +439,13 @@ impl Inner {
 
     fn ended(inner: &Weak<Inner>, end: End) {
         let Some(inner) = inner.upgrade() else { return };
-        let Backing::Database(link) = &inner.backing else {
-            return;
-        };
         let (next, event) = match end {
             End::Lost => (Link::Lost, None),
             End::Superseded => (Link::Superseded, Some(StoreEvent::Superseded)),
             End::Removed => (Link::Removed, Some(StoreEvent::Removed)),
         };
         // The connection's closures are running now, so it is let go of in a later turn.
-        let old = link.replace(next);
+        let old = inner.link.replace(next);
         wasm_bindgen_futures::spawn_local(async move {
             connection::breathe().await;
             drop(old);

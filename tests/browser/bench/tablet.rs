@@ -60,6 +60,7 @@ impl<'a> Tablet<'a> {
             .await
             .expect("the browser starts");
         web.set_script_timeout(PATIENCE).await.unwrap();
+        web.set_page_load_timeout(2 * PATIENCE).await.unwrap();
         let tablet = Tablet {
             web: Some(web),
             profile,
