@@ -194,12 +194,12 @@ fn BackUp() -> impl IntoView {
                 .map(|words| view! { <p><b>{words}</b></p> })
             }}
             <div class="backup">
-                <button class="plate go" data-testid="backup" on:click=make>
+                <button class="plate go" data-testid="backup" disabled=move || tablet.loading.get().is_some() on:click=make>
                     <span aria-hidden="true" inner_html=icon(Icon::Backup)></span>
                     <span><b>"Back up now"</b>{move || format!("one file, {} entries", counts.get().1)}</span>
                 </button>
                 {file::can_share().then(|| view! {
-                    <button class="plate" data-testid="share" on:click=share>
+                    <button class="plate" data-testid="share" disabled=move || tablet.loading.get().is_some() on:click=share>
                         <span aria-hidden="true" inner_html=icon(Icon::People)></span>"hand on"
                     </button>
                 })}

@@ -142,6 +142,9 @@ impl Tablet {
                     return;
                 }
             };
+            while self.is_reading() {
+                clock::moment().await;
+            }
             if !self.keeper().at_rest().await {
                 self.warning.set(Some(
                     "something of your own book is not kept yet; keep it or back it up before you turn to the demo"
@@ -176,6 +179,9 @@ impl Tablet {
     pub(crate) fn leave_demo(self) {
         spawn_local(async move {
             // What is still on its way goes into the demo's store, which is thrown away with it.
+            while self.is_reading() {
+                clock::moment().await;
+            }
             self.keeper().at_rest().await;
             self.keeper().forget();
             self.phase.set(Phase::Starting);

@@ -52,6 +52,8 @@ pub(crate) struct Tablet {
     pub(crate) width: RwSignal<f64>,
     /// Words that are being typed, by the field they belong to; a draft like the digits.
     words: RwSignal<BTreeMap<String, String>>,
+    /// A keep that waits until the book is read: without the whole ledger it could not say what it supersedes.
+    owed: RwSignal<Option<Act>>,
     navigate: StoredValue<Option<Navigate>, LocalStorage>,
     keeper: StoredValue<Keeper, LocalStorage>,
     shelf: StoredValue<Shelf, LocalStorage>,
@@ -96,6 +98,7 @@ impl Tablet {
             panel: RwSignal::default(),
             width: RwSignal::new(800.0),
             words: RwSignal::default(),
+            owed: RwSignal::new(None),
             navigate: StoredValue::new_local(None),
             keeper: StoredValue::new_local(Keeper::new(keeping)),
             shelf: StoredValue::new_local(Shelf::default()),

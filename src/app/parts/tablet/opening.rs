@@ -154,8 +154,10 @@ impl Tablet {
                 }
             });
         }
-        if finished {
-            self.keep_open(Act::Write, None);
+        let owed = self.owed.get_untracked();
+        self.owed.set(None);
+        if let Some(act) = owed.or(finished.then_some(Act::Write)) {
+            self.keep_open(act, None);
         }
     }
 

@@ -33,6 +33,9 @@ impl Tablet {
 
     /// Changes a station.
     pub(crate) fn change_station(self, record: &str, change: impl FnOnce(&mut Station)) {
+        if self.is_reading() {
+            return;
+        }
         let station = self.read_once(|shelf| match shelf.body(record) {
             Some(Body::Station(station)) => Some(station),
             _ => None,
@@ -78,6 +81,9 @@ impl Tablet {
 
     /// Changes the book's own record.
     pub(crate) fn change_book(self, change: impl FnOnce(&mut Book)) {
+        if self.is_reading() {
+            return;
+        }
         let found = self.read_once(|shelf| {
             shelf
                 .pages
@@ -103,6 +109,9 @@ impl Tablet {
 
     /// Changes the set-up in use; readings already kept stay as they were read.
     pub(crate) fn change_set_up(self, change: impl FnOnce(&mut SetUp)) {
+        if self.is_reading() {
+            return;
+        }
         let found = self
             .read_once(Shelf::set_up)
             .map(|(id, s)| (id.as_str().to_owned(), s));

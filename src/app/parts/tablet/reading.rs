@@ -44,8 +44,9 @@ impl Tablet {
         let Some(mut open) = self.open.get_untracked() else {
             return;
         };
-        if open.record.is_none() && self.is_reading() {
-            // Its number at the station is known once the book is read; the draft has it until then.
+        if self.is_reading() {
+            // Its number and what it supersedes are known once the book is read; the draft has it until then.
+            self.owed.set(Some(act));
             self.keep_draft();
             return;
         }
@@ -220,6 +221,9 @@ impl Tablet {
 
     /// Strikes the open reading out, with the reason; it stays legible.
     pub(crate) fn strike_out_open(self, why: &str) {
+        if self.is_reading() {
+            return;
+        }
         let Some(record) = self
             .open
             .with_untracked(|o| o.as_ref().and_then(|o| o.record.clone()))
@@ -250,6 +254,9 @@ impl Tablet {
 
     /// Takes the last act back, by an entry like any other.
     pub(crate) fn undo(self) {
+        if self.is_reading() {
+            return;
+        }
         let device = device(&self.settings.with_untracked(|s| s.device.clone()));
         let Some(undo) = self.read_once(|shelf| undo_of(&shelf.ledger, &device)) else {
             return;
