@@ -38,7 +38,7 @@ fn show_way_out() {
     let _ = sheet.set_attribute("role", "alert");
     let _ = sheet.set_attribute("data-testid", "way-out");
     sheet.set_inner_html(
-        "<h1>This page stopped.</h1><p>Your book and your draft are safe on this tablet: they were kept before it stopped.</p>\
+        "<h1>This page stopped.</h1><p>What the head called kept, and the draft of what you typed, are safe on this tablet.</p>\
          <p><a class=\"plate on\" rel=\"external\" href=\"outcrop\">Go on at the outcrop</a></p>",
     );
     let _ = body.append_child(&sheet);
