@@ -1,0 +1,58 @@
+//! The command line itself: its subcommands, and what they share.
+
+use std::io;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::read::{self, ReadArgs};
+
+/// Exit code when at least one doubt was raised.
+pub(crate) const DOUBTS: u8 = 1;
+/// Exit code when the command was misused or could not write its answer; the same as for unknown options.
+pub(crate) const MISUSE: u8 = 2;
+
+/// The camp's command line of a field book.
+#[derive(Parser)]
+#[command(
+    name = "camp",
+    version,
+    about = "The camp's command line of a field book of planes and lines",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp read --help",
+    subcommand_required = true,
+    arg_required_else_help = true
+)]
+struct Camp {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// Say what each text stands for, in every notation, with its doubts
+    Read(ReadArgs),
+}
+
+/// How an answer is written.
+#[derive(Clone, Copy, ValueEnum)]
+pub(crate) enum Format {
+    /// For reading
+    Text,
+    /// One JSON object a line, in degrees, strikes by the right-hand rule
+    Json,
+}
+
+pub(crate) fn run() -> ExitCode {
+    let done = match Camp::parse().command {
+        Command::Read(args) => read::read(&args),
+    };
+    match done {
+        Ok(code) => ExitCode::from(code),
+        // Whoever read the answer has gone, as `head` does: nothing is wrong.
+        Err(e) if e.kind() == io::ErrorKind::BrokenPipe => ExitCode::SUCCESS,
+        Err(e) => {
+            eprintln!("the answer could not be written: {e}");
+            ExitCode::from(MISUSE)
+        }
+    }
+}

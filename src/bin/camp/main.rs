@@ -1,0 +1,15 @@
+//! The camp's command line: reading notation, checking, joining and handing over books.
+
+#[cfg(not(target_arch = "wasm32"))]
+mod command;
+
+#[cfg(not(target_arch = "wasm32"))]
+mod read;
+
+#[cfg(not(target_arch = "wasm32"))]
+fn main() -> std::process::ExitCode {
+    command::run()
+}
+
+#[cfg(target_arch = "wasm32")]
+fn main() {}
