@@ -3,8 +3,8 @@
 #![cfg(not(target_arch = "wasm32"))]
 
 use hingeline::notebook::{
-    Act, Body, Entry, EntryId, Ledger, Pages, Reading, RecordId, Shot, Stamp, State, Station,
-    undo_of,
+    Act, Body, Entry, EntryId, Ledger, Pages, Reading, RecordId, Shot, Sighting, Stamp, State,
+    Station, undo_of,
 };
 use proptest::prelude::*;
 
@@ -413,15 +413,15 @@ enum Step {
 
 fn step() -> impl Strategy<Value = Step> {
     prop_oneof![
-        6 => (0..3usize, 0..3usize, 0..4usize, 0..3usize, 1970..2100u32).prop_map(
+        6 => (0..3usize, 0..4usize, 0..4usize, 0..3usize, 1970..2100u32).prop_map(
             |(tablet, record, field, value, year)| Step::Edit { tablet, record, field, value, year }
         ),
-        1 => (0..3usize, 0..3usize).prop_map(|(tablet, record)| Step::Strike { tablet, record }),
+        1 => (0..3usize, 0..4usize).prop_map(|(tablet, record)| Step::Strike { tablet, record }),
         3 => (0..3usize, 0..3usize).prop_map(|(tablet, other)| Step::Hear { tablet, other }),
     ]
 }
 
-const RECORDS: [&str; 3] = ["station", "r", "s"];
+const RECORDS: [&str; 4] = ["station", "r", "s", "sighting"];
 
 fn run(steps: &[Step]) -> [Tablet; 3] {
     let mut tablets = ["a", "b", "c"].map(Tablet::new);
@@ -454,6 +454,21 @@ fn run(steps: &[Step]) -> [Tablet; 3] {
                         _ => station.number = u32::try_from(value).expect("small"),
                     }
                     Body::Station(station)
+                } else if name == "sighting" {
+                    let mut sighting = match body {
+                        Some(Body::Sighting(sighting)) => sighting,
+                        _ => Sighting {
+                            station: "station".to_owned(),
+                            ..Sighting::default()
+                        },
+                    };
+                    match field {
+                        0 => sighting.note = value.to_string(),
+                        1 => sighting.bearing = Some(value.to_string()),
+                        2 => sighting.level_m = Some(value.to_string()),
+                        _ => sighting.number = u32::try_from(value).expect("small"),
+                    }
+                    Body::Sighting(sighting)
                 } else {
                     let mut reading = as_reading(body.as_ref().or(Some(&reading("062", ""))));
                     match field {
@@ -491,8 +506,12 @@ fn lines(pages: &Pages) -> Vec<String> {
     for page in pages.stations() {
         lines.push(format!("{:?} before {}", page.line(), page.before()));
         lines.extend(page.readings().iter().map(|line| format!("  {line:?}")));
+        let sightings = page.sightings().iter();
+        lines.extend(sightings.map(|line| format!("  to {line:?}")));
     }
     lines.extend(pages.strays().map(|line| format!("stray {line:?}")));
+    let strays = pages.stray_sightings();
+    lines.extend(strays.map(|line| format!("stray to {line:?}")));
     lines.push(format!(
         "{} {} {} {:?}",
         pages.readings(),
@@ -577,6 +596,60 @@ proptest! {
         }
         prop_assert!(pages.nth_reading(pages.reading_lines()).is_none());
     }
+}
+
+#[test]
+fn a_sighting_merges_field_by_field_and_stands_on_its_stations_page() {
+    use hingeline::orientation::Dial;
+    let mut a = Tablet::new("a");
+    let station = Station {
+        number: 1,
+        ..Station::default()
+    };
+    a.keep("one", 2026, Act::Write, Some(Body::Station(station)));
+    let mut sighting = Sighting {
+        station: "one".to_owned(),
+        number: 2,
+        ..Sighting::default()
+    };
+    sighting.set(Dial::Bearing, Some("041".to_owned()));
+    sighting.set(Dial::Strike, Some("062".to_owned()));
+    a.keep(
+        "s",
+        2026,
+        Act::Write,
+        Some(Body::Sighting(sighting.clone())),
+    );
+    let plate = |tablet: &Tablet| undo_of(&tablet.ledger, tablet.name).map(|undo| undo.words);
+    assert_eq!(plate(&a).as_deref(), Some("Undo sighting"));
+    let mut b = Tablet::new("b");
+    b.hear(&a);
+    let mut with_vertical = sighting.clone();
+    with_vertical.set(Dial::Vertical, Some("12".to_owned()));
+    a.keep("s", 2026, Act::Correct, Some(Body::Sighting(with_vertical)));
+    let mut with_slope = sighting;
+    with_slope.slope_m = Some("48,5".to_owned());
+    b.keep("s", 2026, Act::Correct, Some(Body::Sighting(with_slope)));
+    a.hear(&b);
+    let pages = Pages::of(&a.ledger);
+    let page = pages.station("one").unwrap();
+    assert_eq!((pages.readings(), pages.reading_lines()), (0, 0));
+    assert_eq!(page.sightings().len(), 1);
+    let line = pages.sighting("s").unwrap();
+    assert_eq!((line, line.number()), (&page.sightings()[0], 2));
+    assert_eq!(pages.reading("s"), None);
+    assert_eq!(
+        (
+            pages.next_sighting_number("one"),
+            pages.next_reading_number("one")
+        ),
+        (3, 1)
+    );
+    let both = line.sighting().unwrap();
+    assert_eq!(both.get(Dial::Bearing), Some("041"));
+    assert_eq!(both.get(Dial::Vertical), Some("12"));
+    assert_eq!(both.get(Dial::Strike), None);
+    assert_eq!(both.slope_m.as_deref(), Some("48,5"));
 }
 
 #[test]

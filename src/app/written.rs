@@ -244,7 +244,10 @@ impl Row {
         }
         match attitude.counts_from {
             CountsFrom::True => {}
-            CountsFrom::TurnedBy(_) => detail.push("turned to true".to_owned()),
+            CountsFrom::TurnedBy(_) | CountsFrom::TurnedByConvergence(_) => {
+                detail.push("turned to true".to_owned());
+            }
+            CountsFrom::PutRight(_) => detail.push("north put right".to_owned()),
             CountsFrom::Magnetic => detail.push("from magnetic north".to_owned()),
             CountsFrom::Grid => detail.push("from grid north".to_owned()),
             CountsFrom::Unknown => detail.push("north not said".to_owned()),

@@ -2,10 +2,10 @@
 //!
 //! The dials stay as read. A choice that was accepted stands in for them only while the doubt it answers is there.
 
-use super::record::{Accepted, Form, North, Reading, Shot};
+use super::record::{Accepted, Form, North, Reading, SetUp, Shot};
 use crate::orientation::{
-    Bearing, Choice, Declination, Dial, Dials, Doubt, DoubtKind, Line, Magnetic, Mean, Noise,
-    Plane, Reduced, line_mean, plane_mean, reduce_with,
+    Bearing, Choice, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Line, Magnetic, Mean,
+    Noise, Plane, Reduced, line_mean, plane_mean, reduce_with,
 };
 
 /// The north that a reading's plane and line count from.
@@ -15,6 +15,10 @@ pub enum CountsFrom {
     True,
     /// True north, turned from magnetic by this declination.
     TurnedBy(Declination),
+    /// True north, turned from grid north by this convergence.
+    TurnedByConvergence(Convergence),
+    /// True north, put right: the card stood wrong when it was read, and azimuths are turned clockwise by so many degrees.
+    PutRight(f64),
     /// Magnetic north: the declination is not known.
     Magnetic,
     /// Grid north: the convergence is not known.
@@ -26,7 +30,10 @@ pub enum CountsFrom {
 impl CountsFrom {
     /// True when azimuths count from true north and may be compared with anybody's.
     pub fn is_true(self) -> bool {
-        matches!(self, Self::True | Self::TurnedBy(_))
+        matches!(
+            self,
+            Self::True | Self::TurnedBy(_) | Self::TurnedByConvergence(_) | Self::PutRight(_)
+        )
     }
 }
 
@@ -113,7 +120,12 @@ pub fn of(reading: &Reading) -> Attitude {
     of_with(reading, &Noise::default())
 }
 
-/// Works out a reading with the noise of its set-up.
+/// Works out a reading with what its set-up says.
+pub fn of_in(reading: &Reading, set_up: Option<&SetUp>) -> Attitude {
+    of_with(reading, &set_up.map_or_else(Noise::default, SetUp::noise))
+}
+
+/// Works out a reading with a given noise.
 ///
 /// # Degenerate input
 /// No shots, or none that is whole and stands: no plane, no line. Shots at a right angle to each other: no mean.

@@ -181,6 +181,8 @@ pub enum Act {
     Accept,
     /// Chose between two versions of the same field.
     Settle,
+    /// Had its north or its set-up put right afterwards; the dials stay as read.
+    Reset,
     /// The book itself put together two changes of different fields.
     Merge,
     /// An act of a newer version, by its name.

@@ -2,6 +2,8 @@
 
 mod record;
 
+mod set_up;
+
 pub mod attitude;
 
 mod entry;
@@ -9,6 +11,8 @@ mod entry;
 mod ledger;
 
 mod merge;
+
+mod reset;
 
 mod undo;
 
@@ -21,6 +25,8 @@ pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{
-    Accepted, Body, Book, Form, North, Notation, Position, Reading, SetUp, Shot, Station, Tops,
+    Accepted, Body, Book, Form, North, Notation, Position, Reading, SetUp, Shot, Sighting, Station,
+    Tops,
 };
+pub use reset::Change;
 pub use undo::{Undo, act_words, undo_of};

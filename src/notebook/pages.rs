@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::entry::{Entry, RecordId};
 use super::ledger::{Ledger, Mark};
-use super::record::{Body, Book, Reading, SetUp, Station};
+use super::record::{Body, Book, Reading, SetUp, Sighting, Station};
 
 /// One line of the book: a record as it is shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -22,7 +22,7 @@ pub struct Line {
 enum Kind {
     Station,
     /// With the station it names.
-    Reading(RecordId),
+    At(What, RecordId),
     SetUp,
     Book,
     Unknown,
@@ -60,6 +60,14 @@ impl Line {
         }
     }
 
+    /// The content as a sighting.
+    pub fn sighting(&self) -> Option<&Sighting> {
+        match self.entry.body() {
+            Some(Body::Sighting(sighting)) => Some(sighting),
+            _ => None,
+        }
+    }
+
     /// The content as a set-up.
     pub fn set_up(&self) -> Option<&SetUp> {
         match self.entry.body() {
@@ -79,12 +87,52 @@ impl Line {
     }
 }
 
-/// A station and its readings.
+/// A station, its readings and its sightings.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StationPage {
     line: Line,
-    readings: Vec<Line>,
+    taken: Taken,
     before: usize,
+}
+
+/// What was taken at a station, each in order.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Taken {
+    readings: Vec<Line>,
+    sightings: Vec<Line>,
+}
+
+/// Which of the two.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum What {
+    Reading,
+    Sighting,
+}
+
+impl Taken {
+    fn of(&self, what: What) -> &Vec<Line> {
+        match what {
+            What::Reading => &self.readings,
+            What::Sighting => &self.sightings,
+        }
+    }
+
+    fn of_mut(&mut self, what: What) -> &mut Vec<Line> {
+        match what {
+            What::Reading => &mut self.readings,
+            What::Sighting => &mut self.sightings,
+        }
+    }
+
+    fn is_empty(&self) -> bool {
+        self.readings.is_empty() && self.sightings.is_empty()
+    }
+
+    fn sort(&mut self) {
+        for lines in [&mut self.readings, &mut self.sightings] {
+            lines.sort_unstable_by(|a, b| a.order.cmp(&b.order));
+        }
+    }
 }
 
 impl StationPage {
@@ -95,7 +143,12 @@ impl StationPage {
 
     /// Its readings in order, struck-out ones among them.
     pub fn readings(&self) -> &[Line] {
-        &self.readings
+        &self.taken.readings
+    }
+
+    /// Its sightings in order, struck-out ones among them.
+    pub fn sightings(&self) -> &[Line] {
+        &self.taken.sightings
     }
 
     /// How many readings stand on the pages before: the place of its first in the whole book.
@@ -120,7 +173,7 @@ pub struct Day {
 pub struct Since {
     /// Entries.
     pub entries: usize,
-    /// Stations that have any of them, at the station itself or at its readings.
+    /// Stations that have any of them, at the station itself, at its readings or at its sightings.
     pub stations: usize,
     /// Readings that have any of them.
     pub readings: usize,
@@ -130,8 +183,8 @@ pub struct Since {
 #[derive(Clone, Debug, Default)]
 pub struct Pages {
     stations: Vec<StationPage>,
-    /// Readings whose station is not in the book, by the station they name.
-    strays: BTreeMap<RecordId, Vec<Line>>,
+    /// What names a station that is not in the book, by that station.
+    strays: BTreeMap<RecordId, Taken>,
     set_ups: Vec<Line>,
     books: Vec<Line>,
     unknown: Vec<Line>,
@@ -145,7 +198,8 @@ pub struct Pages {
 #[derive(Clone, Debug)]
 enum Shelf {
     Station((u32, u64, RecordId)),
-    Reading {
+    At {
+        what: What,
         station: RecordId,
         order: (u32, u64, RecordId),
     },
@@ -158,16 +212,17 @@ impl Pages {
     /// Reads the whole ledger at once.
     pub fn of(ledger: &Ledger) -> Self {
         let mut pages = Self::default();
-        let mut readings: HashMap<RecordId, Vec<Line>> = HashMap::new();
+        let mut taken: HashMap<RecordId, Taken> = HashMap::new();
         for record in ledger.records() {
             let Some(line) = line_of(ledger, record) else {
                 continue;
             };
             pages.note(&line);
             match &line.kind {
-                Kind::Reading(station) => {
-                    pages.shelve_reading(&line, station.clone());
-                    readings.entry(station.clone()).or_default().push(line);
+                Kind::At(what, station) => {
+                    let (what, station) = (*what, station.clone());
+                    pages.shelve(&line, what, station.clone());
+                    taken.entry(station).or_default().of_mut(what).push(line);
                 }
                 Kind::Station => {
                     pages
@@ -175,7 +230,7 @@ impl Pages {
                         .insert(record.clone(), Shelf::Station(line.order.clone()));
                     pages.stations.push(StationPage {
                         line,
-                        readings: Vec::new(),
+                        taken: Taken::default(),
                         before: 0,
                     });
                 }
@@ -186,12 +241,12 @@ impl Pages {
             .stations
             .sort_unstable_by(|a, b| a.line.order.cmp(&b.line.order));
         for page in &mut pages.stations {
-            page.readings = readings.remove(page.line.record()).unwrap_or_default();
-            page.readings.sort_unstable_by(|a, b| a.order.cmp(&b.order));
+            page.taken = taken.remove(page.line.record()).unwrap_or_default();
+            page.taken.sort();
         }
-        for (station, mut lines) in readings {
-            lines.sort_unstable_by(|a, b| a.order.cmp(&b.order));
-            pages.strays.insert(station, lines);
+        for (station, mut taken) in taken {
+            taken.sort();
+            pages.strays.insert(station, taken);
         }
         pages.count();
         pages
@@ -204,8 +259,8 @@ impl Pages {
         if let Some(line) = line {
             self.note(&line);
             self.put_with(line, taken);
-        } else if let Some(readings) = taken.filter(|readings| !readings.is_empty()) {
-            self.strays.insert(record.clone(), readings);
+        } else if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
+            self.strays.insert(record.clone(), taken);
         }
         self.count();
     }
@@ -233,12 +288,26 @@ impl Pages {
 
     /// A reading, wherever it stands.
     pub fn reading(&self, record: &str) -> Option<&Line> {
+        self.taken_at(record, What::Reading)
+    }
+
+    /// A sighting, wherever it stands.
+    pub fn sighting(&self, record: &str) -> Option<&Line> {
+        self.taken_at(record, What::Sighting)
+    }
+
+    fn taken_at(&self, record: &str, wanted: What) -> Option<&Line> {
         match self.places.get(record)? {
-            Shelf::Reading { station, order } => {
-                let lines = match self.place_of(station.as_str()) {
-                    Some(place) => &self.stations[place].readings,
+            Shelf::At {
+                what,
+                station,
+                order,
+            } if *what == wanted => {
+                let taken = match self.place_of(station.as_str()) {
+                    Some(place) => &self.stations[place].taken,
                     None => self.strays.get(station)?,
                 };
+                let lines = taken.of(wanted);
                 let place = lines.binary_search_by(|line| line.order.cmp(order)).ok()?;
                 lines.get(place)
             }
@@ -246,19 +315,26 @@ impl Pages {
         }
     }
 
+    /// A set-up, struck-out ones among them.
+    pub fn set_up(&self, record: &str) -> Option<&Line> {
+        let mut lines = self.set_ups.iter();
+        lines.find(|line| line.record().as_str() == record)
+    }
+
     /// The i-th reading of the whole book, from 0, and the page it stands on.
     pub fn nth_reading(&self, i: usize) -> Option<(&StationPage, &Line)> {
         let after = self.stations.partition_point(|page| page.before <= i);
         // Pages without readings share their `before` with the next one: the last of them holds the reading.
         let page = self.stations.get(after.checked_sub(1)?)?;
-        page.readings.get(i - page.before).map(|line| (page, line))
+        let line = page.taken.readings.get(i - page.before)?;
+        Some((page, line))
     }
 
     /// How many readings the stations have, struck-out ones among them: one past the largest place of [`Pages::nth_reading`].
     pub fn reading_lines(&self) -> usize {
         self.stations
             .last()
-            .map_or(0, |page| page.before + page.readings.len())
+            .map_or(0, |page| page.before + page.taken.readings.len())
     }
 
     /// How many readings stand, struck-out ones and strays' struck-out ones not counted.
@@ -273,7 +349,12 @@ impl Pages {
 
     /// Readings whose station is not in the book.
     pub fn strays(&self) -> impl Iterator<Item = &Line> {
-        self.strays.values().flatten()
+        self.strays.values().flat_map(|taken| &taken.readings)
+    }
+
+    /// Sightings whose station is not in the book.
+    pub fn stray_sightings(&self) -> impl Iterator<Item = &Line> {
+        self.strays.values().flat_map(|taken| &taken.sightings)
     }
 
     /// Set-ups in the order they were made.
@@ -307,7 +388,17 @@ impl Pages {
 
     /// The number for the next reading at a station: one more than the highest, or 1.
     pub fn next_reading_number(&self, station: &str) -> u32 {
-        let last = self.station(station).and_then(|page| page.readings.last());
+        self.next_number(station, What::Reading)
+    }
+
+    /// The number for the next sighting at a station: one more than the highest, or 1.
+    pub fn next_sighting_number(&self, station: &str) -> u32 {
+        self.next_number(station, What::Sighting)
+    }
+
+    fn next_number(&self, station: &str, what: What) -> u32 {
+        let page = self.station(station);
+        let last = page.and_then(|page| page.taken.of(what).last());
         last.map_or(1, |line| line.number().saturating_add(1))
     }
 
@@ -326,7 +417,12 @@ impl Pages {
                 readings: 0,
             });
             day.stations.push(place);
-            day.readings += page.readings.iter().filter(|line| !line.struck_out).count();
+            day.readings += page
+                .taken
+                .readings
+                .iter()
+                .filter(|line| !line.struck_out)
+                .count();
         }
         days.into_values().collect()
     }
@@ -341,9 +437,11 @@ impl Pages {
                 Some(Shelf::Station(_)) => {
                     stations.insert(record);
                 }
-                Some(Shelf::Reading { station, .. }) => {
+                Some(Shelf::At { what, station, .. }) => {
                     stations.insert(station.as_str());
-                    readings.insert(record);
+                    if *what == What::Reading {
+                        readings.insert(record);
+                    }
                 }
                 _ => {}
             }
@@ -363,8 +461,9 @@ impl Pages {
         self.readings += usize::from(counts(line));
     }
 
-    fn shelve_reading(&mut self, line: &Line, station: RecordId) {
-        let shelf = Shelf::Reading {
+    fn shelve(&mut self, line: &Line, what: What, station: RecordId) {
+        let shelf = Shelf::At {
+            what,
             station,
             order: line.order.clone(),
         };
@@ -375,12 +474,12 @@ impl Pages {
         self.put_with(line, None);
     }
 
-    /// Puts a line on its shelf; a station gets the readings it had, or those that waited for it.
-    fn put_with(&mut self, line: Line, readings: Option<Vec<Line>>) {
+    /// Puts a line on its shelf; a station gets what was taken there, or what waited for it.
+    fn put_with(&mut self, line: Line, taken: Option<Taken>) {
         let record = line.record().clone();
         match line.kind.clone() {
             Kind::Station => {
-                let readings = readings
+                let taken = taken
                     .or_else(|| self.strays.remove(&record))
                     .unwrap_or_default();
                 self.places
@@ -390,19 +489,19 @@ impl Pages {
                     .partition_point(|page| page.line.order < line.order);
                 let page = StationPage {
                     line,
-                    readings,
+                    taken,
                     before: 0,
                 };
                 self.stations.insert(place, page);
                 return;
             }
-            Kind::Reading(station) => {
-                self.shelve_reading(&line, station.clone());
-                let lines = match self.place_of(station.as_str()) {
-                    Some(place) => &mut self.stations[place].readings,
+            Kind::At(what, station) => {
+                self.shelve(&line, what, station.clone());
+                let taken = match self.place_of(station.as_str()) {
+                    Some(place) => &mut self.stations[place].taken,
                     None => self.strays.entry(station).or_default(),
                 };
-                insert_in_order(lines, line);
+                insert_in_order(taken.of_mut(what), line);
             }
             Kind::SetUp => {
                 self.places.insert(record.clone(), Shelf::SetUp);
@@ -417,13 +516,13 @@ impl Pages {
                 insert_in_order(&mut self.unknown, line);
             }
         }
-        if let Some(readings) = readings.filter(|readings| !readings.is_empty()) {
-            self.strays.insert(record, readings);
+        if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
+            self.strays.insert(record, taken);
         }
     }
 
-    /// Takes a record's line off its shelf; of a station, returns the readings it had.
-    fn take(&mut self, record: &RecordId) -> Option<Vec<Line>> {
+    /// Takes a record's line off its shelf; of a station, returns what was taken there.
+    fn take(&mut self, record: &RecordId) -> Option<Taken> {
         self.contested.remove(record);
         let taken = match self.places.remove(record)? {
             Shelf::Station(order) => {
@@ -433,16 +532,21 @@ impl Pages {
                     .ok()?;
                 let page = self.stations.remove(place);
                 self.struck_out -= usize::from(page.line.struck_out);
-                return Some(page.readings);
+                return Some(page.taken);
             }
-            Shelf::Reading { station, order } => {
-                let lines = match self.place_of(station.as_str()) {
-                    Some(place) => &mut self.stations[place].readings,
+            Shelf::At {
+                what,
+                station,
+                order,
+            } => {
+                let taken = match self.place_of(station.as_str()) {
+                    Some(place) => &mut self.stations[place].taken,
                     None => self.strays.get_mut(&station)?,
                 };
+                let lines = taken.of_mut(what);
                 let place = lines.binary_search_by(|line| line.order.cmp(&order)).ok()?;
                 let line = lines.remove(place);
-                if self.strays.get(&station).is_some_and(Vec::is_empty) {
+                if self.strays.get(&station).is_some_and(Taken::is_empty) {
                     self.strays.remove(&station);
                 }
                 line
@@ -460,13 +564,13 @@ impl Pages {
         let mut before = 0;
         for page in &mut self.stations {
             page.before = before;
-            before += page.readings.len();
+            before += page.taken.readings.len();
         }
     }
 }
 
 fn counts(line: &Line) -> bool {
-    !line.struck_out && matches!(line.kind, Kind::Reading(_))
+    !line.struck_out && matches!(line.kind, Kind::At(What::Reading, _))
 }
 
 fn take_from(lines: &mut Vec<Line>, record: &RecordId) -> Option<Line> {
@@ -487,7 +591,11 @@ fn line_of(ledger: &Ledger, record: &RecordId) -> Option<Line> {
         Some(Body::Station(station)) => (station.number, Kind::Station),
         Some(Body::Reading(reading)) => {
             let station = RecordId::from(reading.station.as_str());
-            (reading.number, Kind::Reading(station))
+            (reading.number, Kind::At(What::Reading, station))
+        }
+        Some(Body::Sighting(sighting)) => {
+            let station = RecordId::from(sighting.station.as_str());
+            (sighting.number, Kind::At(What::Sighting, station))
         }
         Some(Body::SetUp(_)) => (0, Kind::SetUp),
         Some(Body::Book(_)) => (0, Kind::Book),

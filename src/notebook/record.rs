@@ -18,6 +18,8 @@ pub enum Body {
     Station(Station),
     /// One orientation measured at a station.
     Reading(Reading),
+    /// A bearing taken from a station to another point.
+    Sighting(Sighting),
     /// A kind of record that a newer version wrote: kept, shown by name, never changed.
     #[serde(untagged)]
     Unknown(Map<String, Value>),
@@ -41,17 +43,19 @@ impl Body {
             "set-up" => serde_json::from_str(content).ok().map(Self::SetUp),
             "station" => serde_json::from_str(content).ok().map(Self::Station),
             "reading" => serde_json::from_str(content).ok().map(Self::Reading),
+            "sighting" => serde_json::from_str(content).ok().map(Self::Sighting),
             _ => None,
         }
     }
 
-    /// The kind's name as it stands in a file: `book`, `set-up`, `station`, `reading`, or a newer version's.
+    /// The kind's name as it stands in a file: `book`, `set-up`, `station`, `reading`, `sighting`, or a newer version's.
     pub fn kind(&self) -> &str {
         match self {
             Self::Book(_) => "book",
             Self::SetUp(_) => "set-up",
             Self::Station(_) => "station",
             Self::Reading(_) => "reading",
+            Self::Sighting(_) => "sighting",
             Self::Unknown(content) => content.keys().next().map_or("", String::as_str),
         }
     }
@@ -131,6 +135,24 @@ pub struct SetUp {
     /// The finest division read, in degrees: `1`, `0.5`, `0.25`.
     #[serde(default = "whole_degree")]
     pub resolution: String,
+    /// Standard deviation of one reading of the needle, degrees, as typed; absent: the default of [`crate::orientation::Noise`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub needle_sd: Option<String>,
+    /// Standard deviation of one reading of an inclination scale, degrees, as typed; absent: the default.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub inclination_sd: Option<String>,
+    /// Standard deviation of laying the instrument on the rock, degrees, as typed; absent: the default.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub placement_sd: Option<String>,
+    /// What reading at the wrong edge of the index adds or takes, degrees, as typed; absent: not measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub index_width: Option<String>,
+    /// When the declination was set, RFC 3339.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declination_at: Option<String>,
+    /// Where the declination comes from: `model`, `typed`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declination_from: Option<String>,
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,
@@ -331,6 +353,15 @@ pub struct Reading {
     /// The declination then set or known, degrees east positive, as typed.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub declination: Option<String>,
+    /// What stood on the card, degrees east positive, as typed, where [`Reading::declination`] was found to be another afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub card_declination: Option<String>,
+    /// Why the north it counts from, or its set-up, was changed afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub because: Option<String>,
+    /// Record ids of the planes that an angle was read between.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub planes: Vec<String>,
     /// The repetitions, in order.
     pub shots: Vec<Shot>,
     /// Which way the beds young.
@@ -345,4 +376,81 @@ pub struct Reading {
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,
+}
+
+/// A bearing taken from a station to another point, with a vertical angle and a distance where they were read.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sighting {
+    /// Record id of the station it was taken from.
+    pub station: String,
+    /// Its number at the station.
+    pub number: u32,
+    /// Record id of the station it was taken to, where that is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
+    /// What was sighted, in words.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub to_words: String,
+    /// The bearing, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bearing: Option<String>,
+    /// The vertical angle, as typed: down from the horizontal, or up where [`Sighting::up`] says so.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub vertical: Option<String>,
+    /// The vertical angle points up.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub up: bool,
+    /// The distance along the slope, metres, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub slope_m: Option<String>,
+    /// The level distance, metres, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level_m: Option<String>,
+    /// Standard deviation of the distance, metres, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance_sd_m: Option<String>,
+    /// Record id of the set-up.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub set_up: Option<String>,
+    /// The north it was read against.
+    #[serde(default)]
+    pub north: North,
+    /// The declination then set or known, degrees east positive, as typed.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub declination: Option<String>,
+    /// What stood on the card, degrees east positive, as typed, where [`Sighting::declination`] was found to be another afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub card_declination: Option<String>,
+    /// Why the north it counts from, or its set-up, was changed afterwards.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub because: Option<String>,
+    /// When it was taken, RFC 3339.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
+    /// Anything else.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
+impl Sighting {
+    /// What stands on a dial; `None` where it was not read, and for the dials a sighting does not have.
+    pub fn get(&self, dial: Dial) -> Option<&str> {
+        match dial {
+            Dial::Bearing => self.bearing.as_deref(),
+            Dial::Vertical => self.vertical.as_deref(),
+            _ => None,
+        }
+    }
+
+    /// Puts a text on a dial or takes it off; a dial that a sighting does not have is left alone.
+    pub fn set(&mut self, dial: Dial, text: Option<String>) {
+        match dial {
+            Dial::Bearing => self.bearing = text,
+            Dial::Vertical => self.vertical = text,
+            _ => {}
+        }
+    }
 }

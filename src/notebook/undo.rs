@@ -63,6 +63,7 @@ pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
         Act::PutBack => "put back".to_owned(),
         Act::Accept => "accept".to_owned(),
         Act::Settle => "settle".to_owned(),
+        Act::Reset => "change of north".to_owned(),
         Act::Other(name) => name.replace('-', " "),
         Act::Write | Act::Correct | Act::Undo | Act::Redo | Act::Merge => {
             let before = ledger.before(&entry);
@@ -87,6 +88,7 @@ fn changed(before: Option<&Body>, after: Option<&Body>) -> String {
             };
             what.to_owned()
         }
+        (Some(Body::SetUp(_)), Some(Body::SetUp(_))) => "set-up".to_owned(),
         (Some(_), Some(_)) => "correction".to_owned(),
         (None, Some(Body::Reading(reading))) if reading.shots.len() == 1 => "shot 1".to_owned(),
         (None, Some(Body::Station(station))) => format!("station {}", station.number),
