@@ -1,5 +1,6 @@
 //! From the dials of one shot, as typed, to a plane, a line, an angle, and what does not agree: at every key.
 
+use super::adjustment::{Adjusted, Context, Diagnosis, FrameDials};
 use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, wrap_deg};
 use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
 use super::line::Line;
@@ -51,6 +52,12 @@ pub struct Reduced {
     pub rake_deg: Option<f64>,
     /// The angle between two planes as read, degrees.
     pub angle_deg: Option<f64>,
+    /// The complete dials of the frame of plane and line, once its side is settled.
+    pub frame: Option<FrameDials>,
+    /// Plane and line adjusted to all dials, where they agree and more were read than needed.
+    pub adjusted: Option<Adjusted>,
+    /// The dials of the frame held against each other, where four or more are complete.
+    pub diagnosis: Option<Box<Diagnosis>>,
     /// What does not agree, or is worth saying, in the order of the dials.
     pub doubts: Vec<Doubt>,
 }
@@ -72,6 +79,16 @@ pub fn reduce(dials: &Dials<'_>) -> Reduced {
 /// whole turns, a dip or plunge over 90 makes no plane or line; each raises a doubt.
 #[must_use]
 pub fn reduce_with(dials: &Dials<'_>, noise: &Noise) -> Reduced {
+    reduce_in(dials, &Context::new(noise))
+}
+
+/// Reduces the dials of one shot, and checks them against each other with all that is known of their set-up.
+///
+/// # Degenerate input
+/// As [`reduce_with`].
+#[must_use]
+pub fn reduce_in(dials: &Dials<'_>, context: &Context<'_>) -> Reduced {
+    let noise = context.noise;
     let mut out = Reduced::default();
     let doubts = &mut out.doubts;
     let strike = azimuth(dials, Dial::Strike, dials.strike, doubts);
@@ -107,6 +124,7 @@ pub fn reduce_with(dials: &Dials<'_>, noise: &Noise) -> Reduced {
     });
     out.rake_deg = rake;
     out.line = read_line;
+    out.frame = frame(dials, &out, strike, dip, toward, side, trend, plunge);
     let Some(plane) = out.plane else {
         return note_vertical_line(out);
     };
@@ -133,6 +151,47 @@ pub fn reduce_with(dials: &Dials<'_>, noise: &Noise) -> Reduced {
         out.rake_deg = plane.rake_of(line).map(Rake::deg);
     }
     note_vertical_line(out)
+}
+
+/// The complete dials of plane and line, three at least, with the strike at its right-hand end.
+#[allow(clippy::too_many_arguments)] // the dials, one by one
+fn frame(
+    dials: &Dials<'_>,
+    out: &Reduced,
+    strike: Option<Azimuth>,
+    dip: Option<Dip>,
+    toward: Option<Azimuth>,
+    side: Option<Toward>,
+    trend: Option<Azimuth>,
+    plunge: Option<Plunge>,
+) -> Option<FrameDials> {
+    let strike = match (strike, &out.plane) {
+        (None, _) => None,
+        (Some(read), None) if dips_unread(dials) && dials.right_hand => Some(read),
+        // Without a dip the line says which way the plane dips.
+        (Some(read), Some(plane)) => Some(
+            if plane
+                .along_strike()
+                .dot(&Plane::new(read, Dip::clamped(0.0)).along_strike())
+                < 0.0
+            {
+                read.opposite()
+            } else {
+                read
+            },
+        ),
+        (Some(_), None) => return None,
+    };
+    let found = FrameDials {
+        strike_deg: strike.map(Azimuth::deg),
+        dip_deg: dip.map(Dip::deg),
+        toward_deg: toward.map(Azimuth::deg),
+        trend_deg: trend.map(Azimuth::deg),
+        plunge_deg: plunge.map(Plunge::deg),
+        rake_deg: out.rake_deg.filter(|deg| Bound::RAKE.holds(*deg)),
+        side_read: side.is_some() || !dials.right_hand,
+    };
+    (found.count() >= 3).then_some(found)
 }
 
 /// A complete number of a dial, in range or not; a doubt where it is out of range or not a number.

@@ -56,6 +56,8 @@ pub enum DoubtKind {
     NotSquare,
     /// The rake read is not the one that trend and plunge give in this plane.
     RakeDisagrees,
+    /// The dials of a plane and a line in it cannot all be right.
+    SetUp,
 }
 
 /// How loudly a doubt speaks.

@@ -50,7 +50,14 @@ pub use slip::beyond;
 
 mod dials;
 
-pub use dials::{Dials, Reduced, SET_UP_LIMIT, reduce, reduce_with};
+pub use dials::{Dials, Reduced, SET_UP_LIMIT, reduce, reduce_in, reduce_with};
+
+pub mod adjustment;
+
+pub use adjustment::{
+    Adjusted, Context, Decide, Diagnosis, Explanation, FrameDials, Priors, Residual, Slip, Tried,
+    adjust, diagnose, odds_words,
+};
 
 mod mean;
 
