@@ -5,7 +5,7 @@ use std::fmt;
 use crate::orientation::doubt::Dial;
 use crate::orientation::noise::Noise;
 
-/// Which azimuths an exchange of letters touched.
+/// Which azimuths had their letters exchanged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Exchanged {
     /// The strike alone.
