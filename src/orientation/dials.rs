@@ -5,7 +5,7 @@ use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, wrap_deg};
 use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
 use super::line::Line;
 use super::noise::Noise;
-use super::notation::{Typed, typed, write_azimuth, write_inclination};
+use super::notation::{Quadrant, Typed, quadrant, typed, write_azimuth, write_inclination};
 use super::pair::{Pair, Toward, horizontal, settle, vertical};
 use super::plane::Plane;
 use super::slip::{beyond, turn_side};
@@ -13,7 +13,8 @@ use super::wind::{Winds, wind};
 
 /// The dials of one shot, exactly as typed; a dial with fewer digits than it has cells is still being typed and left out.
 ///
-/// Azimuths, rake and angle have three cells, dip and plunge two; decimals and ½ may follow.
+/// Azimuths, rake and angle have three cells, dip and plunge two; decimals and ½ may follow. An azimuth may also be counted
+/// in a quadrant, `N45E`; without its closing letter it is still being typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Dials<'a> {
     /// The strike end read.
@@ -217,13 +218,18 @@ fn number(
     Some(deg)
 }
 
-/// A complete azimuth, whole turns taken off.
+/// A complete azimuth in digits or by its quadrant, whole turns taken off.
 fn azimuth(
     dials: &Dials<'_>,
     dial: Dial,
     text: Option<&str>,
     doubts: &mut Vec<Doubt>,
 ) -> Option<Azimuth> {
+    match text.and_then(quadrant) {
+        Some(Quadrant::Whole(deg)) => return Azimuth::wrapped_deg(deg).ok(),
+        Some(Quadrant::Partial) => return None,
+        None => {}
+    }
     number(dials, dial, text, 3, doubts).and_then(|deg| Azimuth::wrapped_deg(deg).ok())
 }
 

@@ -58,6 +58,12 @@ pub enum DoubtKind {
     RakeDisagrees,
     /// The dials of a plane and a line in it cannot all be right.
     SetUp,
+    /// The way the lid was swung gives the other side than the one noted.
+    SwingAgainstSide,
+    /// A scale was read at the edge of its index that belongs to the other swing of the lid.
+    WrongEdge,
+    /// Hung under an overhang, the scale does not tell which end is down, and nobody noted it.
+    EndNotNoted,
 }
 
 /// How loudly a doubt speaks.

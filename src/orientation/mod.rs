@@ -59,6 +59,13 @@ pub use adjustment::{
     adjust, diagnose, odds_words,
 };
 
+pub mod instrument;
+
+pub use instrument::{
+    Card, Edge, HingeEnd, Instrument, Normal, Numbers, Scales, Stood, Swing, default_noise,
+    normalise,
+};
+
 mod mean;
 
 pub use mean::{Mean, Offset, SCATTER_LIMIT, line_mean, plane_mean};

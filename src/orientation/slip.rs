@@ -3,7 +3,7 @@
 use super::angle::{Bound, padded, wrap_deg};
 use super::dials::Dials;
 use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
-use super::notation::typed;
+use super::notation::azimuth_typed;
 use super::pair::opposite_side;
 
 /// The bound of a dial and the word for it.
@@ -123,7 +123,7 @@ fn azimuth_choices(
 /// The sets that turn a plane to its other side, by whichever dial says the side.
 pub(super) fn turn_side(dials: &Dials<'_>) -> Vec<(Dial, String)> {
     let opposite = |text: &str| {
-        typed(text).map_or_else(|| text.to_owned(), |t| padded(wrap_deg(t.deg + 180.0), 3))
+        azimuth_typed(text).map_or_else(|| text.to_owned(), |deg| padded(wrap_deg(deg + 180.0), 3))
     };
     if let Some(side) = dials.side.filter(|s| !s.trim().is_empty()) {
         vec![(Dial::Side, opposite_side(side))]
@@ -137,7 +137,7 @@ pub(super) fn turn_side(dials: &Dials<'_>) -> Vec<(Dial, String)> {
 }
 
 fn dip_choices(value_deg: f64, dials: &Dials<'_>, choices: &mut Vec<Choice>) -> String {
-    let strike_deg = dials.strike.and_then(typed).map(|t| t.deg);
+    let strike_deg = dials.strike.and_then(azimuth_typed);
     if value_deg < 0.0 {
         let mut sets = vec![(Dial::Dip, padded(-value_deg, 2))];
         sets.extend(turn_side(dials));
@@ -188,7 +188,7 @@ fn dip_choices(value_deg: f64, dials: &Dials<'_>, choices: &mut Vec<Choice>) -> 
 }
 
 fn plunge_choices(value_deg: f64, dials: &Dials<'_>, choices: &mut Vec<Choice>) -> String {
-    let trend_deg = dials.trend.and_then(typed).map(|t| t.deg);
+    let trend_deg = dials.trend.and_then(azimuth_typed);
     if let Some(trend) = trend_deg.filter(|t| Bound::DIP.holds(*t))
         && Bound::AZIMUTH.holds(value_deg)
     {

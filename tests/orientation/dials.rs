@@ -500,3 +500,81 @@ proptest! {
         }
     }
 }
+
+/// The azimuths are those of the trade's own quadrants (common practice): S45W is 225, N45W 315, S45E 135.
+#[test]
+fn a_bearing_by_its_quadrant_goes_on_any_azimuth_dial() {
+    let read = |text: &str| {
+        reduce(&Dials {
+            strike: Some(text),
+            dip: Some("30"),
+            right_hand: true,
+            ..Dials::default()
+        })
+    };
+    for (text, deg) in [
+        ("N45E", 45.0),
+        ("n 45 e", 45.0),
+        (" S45W ", 225.0),
+        ("S 45 W", 225.0),
+        ("N45W", 315.0),
+        ("S45E", 135.0),
+        ("N45½E", 45.5),
+        ("s45,25w", 225.25),
+        ("N45°E", 45.0),
+        ("Ｎ４５Ｅ", 45.0),
+        ("N4E", 4.0),
+        ("N0E", 0.0),
+        ("N0W", 0.0),
+        ("N90E", 90.0),
+        ("S90W", 270.0),
+        ("S0E", 180.0),
+    ] {
+        let got = read(text);
+        check_plane(&got, deg, 30.0);
+        assert_eq!(kinds(&got), [], "{text}");
+    }
+    for partial in ["N", "s", "N4", "N45", "N45½", "N4.", "S 45 "] {
+        assert_eq!(read(partial), Reduced::default(), "{partial}");
+    }
+    for nonsense in [
+        "E-W", "NE", "N91E", "N-5E", "45E", "E45N", "N45N", "NxE", "N4.5.6E",
+    ] {
+        let got = read(nonsense);
+        assert_eq!(
+            (got.plane, kinds(&got)),
+            (None, vec![DoubtKind::Unreadable]),
+            "{nonsense}"
+        );
+    }
+    let line = reduce(&Dials {
+        trend: Some("S20E"),
+        plunge: Some("10"),
+        ..Dials::default()
+    });
+    check_deg(line.line.expect("a line").trend().deg(), 160.0);
+    let toward = reduce(&Dials {
+        dip: Some("30"),
+        toward: Some("S20E"),
+        ..Dials::default()
+    });
+    check_plane(&toward, 70.0, 30.0);
+}
+
+/// The other side of a plane whose strike or dip direction was read by its quadrant.
+#[test]
+fn the_choices_turn_a_quadrant_too() {
+    let got = reduce(&Dials {
+        dip: Some("95"),
+        toward: Some("S20E"),
+        ..Dials::default()
+    });
+    let choice = &got.doubts[0].choices[0];
+    assert_eq!(
+        choice.sets,
+        [
+            (Dial::Dip, "85".to_owned()),
+            (Dial::Toward, "340".to_owned())
+        ]
+    );
+}

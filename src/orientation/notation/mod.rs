@@ -13,6 +13,10 @@ pub use read::{Convention, Read, read};
 
 mod pieces;
 
+mod quadrant;
+
+pub(crate) use quadrant::{Quadrant, azimuth_typed, quadrant};
+
 mod number;
 
 pub(crate) use number::{Typed, typed};
