@@ -41,6 +41,13 @@ pub(super) enum Kind {
     Date {
         text: String,
     },
+    NoVertical,
+    NoLegs,
+    NoStation {
+        from: usize,
+        to: usize,
+        stations: usize,
+    },
 }
 
 impl Error {
@@ -133,6 +140,14 @@ impl fmt::Display for Error {
                     super::magnetic::MODEL
                 )
             }
+            Kind::NoVertical => f.write_str(
+                "a slope distance without its vertical angle gives no level distance; read the angle, or give the level distance",
+            ),
+            Kind::NoLegs => f.write_str("a traverse of no length cannot be closed; give at least one leg"),
+            Kind::NoStation { from, to, stations } => write!(
+                f,
+                "a line from station `{from}` to `{to}` is none among {stations}; it joins two of them, counted from 0"
+            ),
             Kind::Date { text } => write!(
                 f,
                 "`{text}` is no date; write it as 2026-11-25, or as a year with a fraction, 2026.9"

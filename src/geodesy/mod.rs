@@ -9,3 +9,11 @@ pub use error::Error;
 pub mod magnetic;
 
 pub use magnetic::{DecimalYear, Field, Zone};
+
+pub mod grid;
+
+pub mod sighting;
+
+pub mod traverse;
+
+pub mod attraction;

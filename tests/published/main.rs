@@ -15,6 +15,10 @@ use serde_json::{Map, Value};
 
 mod magnetic;
 
+mod projections;
+
+mod traverse;
+
 #[derive(Deserialize)]
 struct Row {
     id: String,
