@@ -14,6 +14,26 @@ mod stands;
 
 pub use stands::{OneOf, Stands, reduce_stood};
 
+mod hinge_transit;
+
+pub use hinge_transit::hinge_transit;
+
+mod arm_transit;
+
+pub use arm_transit::arm_transit;
+
+mod plate_compass;
+
+pub use plate_compass::plate_compass;
+
+mod compass_and_clinometer;
+
+pub use compass_and_clinometer::compass_and_clinometer;
+
+mod own;
+
+pub use own::own;
+
 mod normal;
 
 pub use normal::{Normal, normalise};

@@ -7,6 +7,8 @@ pub use write::{
     write_plane_read,
 };
 
+pub(crate) use write::quadrant as write_quadrant;
+
 mod read;
 
 pub use read::{Convention, Read, read};

@@ -32,7 +32,7 @@ pub fn write_inclination(deg: f64) -> String {
 }
 
 /// An azimuth counted from north or south in a quadrant: `N45E`, `S20W`.
-fn quadrant(azimuth_deg: f64) -> String {
+pub(crate) fn quadrant(azimuth_deg: f64) -> String {
     let east = if azimuth_deg <= 180.0 { 'E' } else { 'W' };
     let from_north = if azimuth_deg <= 180.0 {
         azimuth_deg
