@@ -54,6 +54,8 @@
 use super::stands::{bearing, line_along, plane_along, sight_along};
 use super::{Edge, HingeEnd, OneOf, ReadOff, Scales, Stands, Stood, Swing, Use};
 
+use crate::orientation::angle::Bound;
+
 /// Reduces a transit with north along its hinge.
 ///
 /// # Degenerate input
@@ -142,7 +144,7 @@ pub(super) fn right_edge(
 /// As read from the right-hand end, or from the other.
 fn supplemented(read_deg: f64, as_read: Option<bool>) -> OneOf<f64> {
     let other = 180.0 - read_deg;
-    if !(0.0 <= read_deg && read_deg <= 180.0) {
+    if !Bound::ANGLE.holds(read_deg) {
         return OneOf::Nothing;
     }
     match as_read {
