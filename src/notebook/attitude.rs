@@ -2,40 +2,12 @@
 //!
 //! The dials stay as read. A choice that was accepted stands in for them only while the doubt it answers is there.
 
-use super::record::{Accepted, Form, North, Reading, SetUp, Shot};
+pub use super::counts::{CountsFrom, counts, declination};
+use super::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
 use crate::orientation::{
-    Bearing, Choice, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Line, Magnetic, Mean,
-    Noise, Plane, Reduced, line_mean, plane_mean, reduce_with,
+    Choice, Convergence, Dial, Dials, Doubt, DoubtKind, Line, Mean, Noise, Plane, Reduced,
+    line_mean, plane_mean, reduce_with,
 };
-
-/// The north that a reading's plane and line count from.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum CountsFrom {
-    /// True north, as read.
-    True,
-    /// True north, turned from magnetic by this declination.
-    TurnedBy(Declination),
-    /// True north, turned from grid north by this convergence.
-    TurnedByConvergence(Convergence),
-    /// True north, put right: the card stood wrong when it was read, and azimuths are turned clockwise by so many degrees.
-    PutRight(f64),
-    /// Magnetic north: the declination is not known.
-    Magnetic,
-    /// Grid north: the convergence is not known.
-    Grid,
-    /// Nobody has said.
-    Unknown,
-}
-
-impl CountsFrom {
-    /// True when azimuths count from true north and may be compared with anybody's.
-    pub fn is_true(self) -> bool {
-        matches!(
-            self,
-            Self::True | Self::TurnedBy(_) | Self::TurnedByConvergence(_) | Self::PutRight(_)
-        )
-    }
-}
 
 /// A doubt and the shot it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -122,7 +94,25 @@ pub fn of(reading: &Reading) -> Attitude {
 
 /// Works out a reading with what its set-up says.
 pub fn of_in(reading: &Reading, set_up: Option<&SetUp>) -> Attitude {
-    of_with(reading, &set_up.map_or_else(Noise::default, SetUp::noise))
+    of_at(reading, set_up, None)
+}
+
+/// Works out a reading with what its set-up says, at the place of its station: where it counts from grid north, the
+/// convergence of UTM there turns it to true.
+pub fn of_at(reading: &Reading, set_up: Option<&SetUp>, place: Option<&Position>) -> Attitude {
+    let convergence = place
+        .filter(|_| reading.north == North::Grid)
+        .and_then(convergence);
+    work_out(
+        reading,
+        &set_up.map_or_else(Noise::default, SetUp::noise),
+        convergence,
+    )
+}
+
+/// The convergence of UTM at a place; `None` where UTM does not go.
+fn convergence(_place: &Position) -> Option<Convergence> {
+    None
 }
 
 /// Works out a reading with a given noise.
@@ -131,6 +121,10 @@ pub fn of_in(reading: &Reading, set_up: Option<&SetUp>) -> Attitude {
 /// No shots, or none that is whole and stands: no plane, no line. Shots at a right angle to each other: no mean.
 /// A declination that is not a number, or over its bound, is not known.
 pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
+    work_out(reading, noise, None)
+}
+
+fn work_out(reading: &Reading, noise: &Noise, convergence: Option<Convergence>) -> Attitude {
     let mut open = Vec::new();
     let mut settled = Vec::new();
     let mut shots = Vec::with_capacity(reading.shots.len());
@@ -158,23 +152,18 @@ pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
     if let Some(mean) = &mut line_mean {
         scatter(reading, mean, &with_lines, &mut open, &mut settled);
     }
-    let counts_from = counts_from(reading);
-    if let CountsFrom::TurnedBy(declination) = counts_from {
+    let (counts_from, turn) = counts(
+        reading.north,
+        reading.declination.as_deref(),
+        reading.card_declination.as_deref(),
+        convergence,
+    );
+    if let Some(turn) = turn {
         if let Some(mean) = &mut plane_mean {
-            mean.value = Plane::new(
-                Bearing::<Magnetic>::new(mean.value.strike())
-                    .to_true(declination)
-                    .azimuth(),
-                mean.value.dip(),
-            );
+            mean.value = Plane::new(mean.value.strike().turned(turn), mean.value.dip());
         }
         if let Some(mean) = &mut line_mean {
-            mean.value = Line::new(
-                Bearing::<Magnetic>::new(mean.value.trend())
-                    .to_true(declination)
-                    .azimuth(),
-                mean.value.plunge(),
-            );
+            mean.value = Line::new(mean.value.trend().turned(turn), mean.value.plunge());
         }
     }
     let angles: Vec<f64> = all().filter_map(|index| shots[index].angle_deg).collect();
@@ -312,36 +301,6 @@ fn scatter<T>(
             None => open.push(found),
         }
     }
-}
-
-fn counts_from(reading: &Reading) -> CountsFrom {
-    match reading.north {
-        North::True => CountsFrom::True,
-        North::Magnetic => reading
-            .declination
-            .as_deref()
-            .and_then(declination)
-            .map_or(CountsFrom::Magnetic, CountsFrom::TurnedBy),
-        North::Grid => CountsFrom::Grid,
-        North::Unknown => CountsFrom::Unknown,
-    }
-}
-
-/// Reads a declination as typed: degrees east positive, `-3.5`, `3.5W`, `+2°`; `None` when it is none or beyond its bound.
-pub fn declination(text: &str) -> Option<Declination> {
-    let text = text.trim().replace(['−', '–'], "-").replace(',', ".");
-    let (number, sign) = match text.char_indices().last()? {
-        (end, 'W' | 'w') => (&text[..end], -1.0),
-        (end, 'E' | 'e') => (&text[..end], 1.0),
-        _ => (&*text, 1.0),
-    };
-    let number = number.trim_end().trim_end_matches(['°', 'º']).trim_end();
-    let plain = |c: char| c.is_ascii_digit() || matches!(c, '.' | '+' | '-');
-    if !number.chars().all(plain) {
-        return None;
-    }
-    let deg: f64 = number.parse().ok()?;
-    Declination::from_deg(sign * deg).ok()
 }
 
 #[cfg(test)]

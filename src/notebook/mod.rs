@@ -4,6 +4,8 @@ mod record;
 
 mod set_up;
 
+mod counts;
+
 pub mod attitude;
 
 mod entry;
@@ -12,7 +14,7 @@ mod ledger;
 
 mod merge;
 
-mod reset;
+pub mod reset;
 
 mod undo;
 
@@ -29,4 +31,4 @@ pub use record::{
     Tops,
 };
 pub use reset::Change;
-pub use undo::{Undo, act_words, undo_of};
+pub use undo::{Undo, Undone, act_words, undo_of};

@@ -2,54 +2,142 @@
 
 use std::collections::HashSet;
 
-use super::entry::{Act, Entry, EntryId, RecordId};
+use super::entry::{Act, Entry, EntryId, RecordId, Stamp};
 use super::ledger::Ledger;
 use super::record::{Body, Reading, Shot};
 
-/// The next entry's content if the person presses the undo plate.
+/// What the undo plate does if the person presses it: one entry, or several that were one act.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Undo {
-    /// What stands on the plate: "Undo strike out", "Redo shot 2".
+    /// What stands on the plate: "Undo strike out", "Redo shot 2", "Undo change of north, 31 records".
     pub words: String,
     /// [`Act::Undo`] or [`Act::Redo`].
     pub act: Act,
-    /// The record it concerns.
+    /// The record it concerns: of several the one that was written last.
     pub record: RecordId,
     /// What the new entry supersedes.
     pub supersedes: Vec<EntryId>,
     /// The content it brings back; `None` strikes out what had just been written.
     pub body: Option<Body>,
+    /// The other records of the same act, from the last back; they are undone in the same moment.
+    pub also: Vec<Undone>,
+}
+
+/// One more record that an act concerned.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Undone {
+    /// The record.
+    pub record: RecordId,
+    /// What the new entry supersedes.
+    pub supersedes: Vec<EntryId>,
+    /// The content it brings back.
+    pub body: Option<Body>,
+}
+
+impl Undo {
+    /// The entries to be written, with counters from the stamp's on: the act's own record first. All have the same clock
+    /// reading, so that they are one act again.
+    pub fn entries(&self, stamp: &Stamp) -> Vec<Entry> {
+        let first = (&self.record, &self.supersedes, &self.body);
+        let rest = self
+            .also
+            .iter()
+            .map(|u| (&u.record, &u.supersedes, &u.body));
+        std::iter::once(first)
+            .chain(rest)
+            .zip(stamp.counter..)
+            .map(|((record, supersedes, body), counter)| {
+                Entry::new(
+                    record.clone(),
+                    supersedes.iter().copied(),
+                    Stamp {
+                        counter,
+                        ..stamp.clone()
+                    },
+                    self.act.clone(),
+                    None,
+                    body.clone(),
+                )
+            })
+            .collect()
+    }
 }
 
 /// How to take back what a device did last, or to do it again when the last thing it did was to take it back.
 ///
+/// Entries that put north right are one act where they follow each other by their counters with the same clock reading and
+/// the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
+/// those that somebody has since built on, and the words count them.
+///
 /// # Degenerate input
 /// `None` when the device has done nothing, or when somebody has since built on its last entry.
 pub fn undo_of(ledger: &Ledger, device: &str) -> Option<Undo> {
-    let last = ledger
+    let mut latest = ledger
         .latest_of(device)
-        .find(|entry| *entry.act() != Act::Merge)?;
-    let heads = ledger.heads(last.record().as_str());
-    if !heads.iter().any(|head| head.id() == last.id()) {
-        return None;
+        .filter(|entry| *entry.act() != Act::Merge);
+    let last = latest.next()?;
+    let stands = |entry: &Entry| {
+        let heads = ledger.heads(entry.record().as_str());
+        heads.iter().any(|head| head.id() == entry.id())
+    };
+    let undone = |entry: &Entry| Undone {
+        record: entry.record().clone(),
+        supersedes: vec![entry.id()],
+        body: ledger
+            .before(entry)
+            .and_then(|before| before.body().cloned()),
+    };
+    let mut act = vec![last];
+    if let Some(began) = reset_of(ledger, last) {
+        let mut records = HashSet::from([last.record()]);
+        let mut counter = last.stamp().counter;
+        act.extend(latest.take_while(|entry| {
+            let follows = entry.stamp().counter + 1 == counter
+                && entry.stamp().at == last.stamp().at
+                && entry.act() == last.act()
+                && reset_of(ledger, entry).is_some_and(|other| other.why() == began.why())
+                && records.insert(entry.record());
+            counter = entry.stamp().counter;
+            follows
+        }));
     }
-    let before = ledger.before(last);
+    let count = act.len();
+    let standing: Vec<&Entry> = act.into_iter().filter(|entry| stands(entry)).collect();
+    let (first, rest) = standing.split_first()?;
     let (verb, act) = if *last.act() == Act::Undo {
         ("Redo", Act::Redo)
     } else {
         ("Undo", Act::Undo)
     };
+    let mut words = format!("{verb} {}", act_words(ledger, last));
+    if standing.len() < count {
+        words.push_str(&format!(", {} of {count} records", standing.len()));
+    } else if count > 1 {
+        words.push_str(&format!(", {count} records"));
+    }
+    let Undone {
+        record,
+        supersedes,
+        body,
+    } = undone(first);
     Some(Undo {
-        words: format!("{verb} {}", act_words(ledger, last)),
+        words,
         act,
-        record: last.record().clone(),
-        supersedes: vec![last.id()],
-        body: before.and_then(|before| before.body().cloned()),
+        record,
+        supersedes,
+        body,
+        also: rest.iter().map(|entry| undone(entry)).collect(),
     })
 }
 
-/// What an entry did, in the words of the undo plate; of an undo or a redo, what it was about.
-pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
+/// The entry that put north right of which an entry is the act itself, its undo or its redo; `None` where it is none.
+fn reset_of(ledger: &Ledger, entry: &Entry) -> Option<Entry> {
+    let began = began(ledger, entry);
+    (*began.act() == Act::Reset).then_some(began)
+}
+
+/// What an undo or a redo is about, however often it went to and fro; any other entry itself.
+fn began(ledger: &Ledger, entry: &Entry) -> Entry {
     let mut entry = entry.clone();
     let mut seen = HashSet::new();
     while matches!(entry.act(), Act::Undo | Act::Redo) && seen.insert(entry.id()) {
@@ -58,6 +146,12 @@ pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
             None => break,
         }
     }
+    entry
+}
+
+/// What an entry did, in the words of the undo plate; of an undo or a redo, what it was about.
+pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
+    let entry = began(ledger, entry);
     match entry.act() {
         Act::StrikeOut => "strike out".to_owned(),
         Act::PutBack => "put back".to_owned(),

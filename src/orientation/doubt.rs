@@ -64,6 +64,28 @@ pub enum DoubtKind {
     WrongEdge,
     /// Hung under an overhang, the scale does not tell which end is down, and nobody noted it.
     EndNotNoted,
+    /// Nobody has said which north a bearing counts from.
+    NorthUnknown,
+    /// The declination is not given.
+    DeclinationMissing,
+    /// The declination is not the one that the model gives for this place and day.
+    AgainstModel,
+    /// The declination has the model's size and the other sign.
+    SignReversed,
+    /// The declination is twice the model's: it was applied twice.
+    DeclinationDoubled,
+    /// The declination is given as nil and the model's is not: it was not applied at all.
+    DeclinationOmitted,
+    /// The day lies outside the years that the magnetic model is made for.
+    ModelOutOfDate,
+    /// The horizontal field here is too weak for a compass to be trusted.
+    CompassUnreliable,
+    /// Members of the same book had different declinations on the same day.
+    MembersDiffer,
+    /// A bearing and the one back along the same line are not half a turn apart.
+    ForeAgainstBack,
+    /// An angle, a hinge or an axial plane does not agree with the planes it stands with.
+    Company,
 }
 
 /// How loudly a doubt speaks.
