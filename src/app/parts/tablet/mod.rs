@@ -176,10 +176,23 @@ impl Tablet {
     }
 
     fn take(self, entry: Entry, doubt: bool) {
-        let row = (entry.id().to_string(), entry.text().to_owned());
-        self.shelf.update_value(|shelf| shelf.take(entry));
+        self.take_all(vec![entry], doubt);
+    }
+
+    /// Takes entries of one act: all are kept, or none.
+    pub(crate) fn take_all(self, entries: Vec<Entry>, doubt: bool) {
+        let rows: Vec<(String, String)> = entries
+            .iter()
+            .map(|entry| (entry.id().to_string(), entry.text().to_owned()))
+            .collect();
+        let counters = entries.iter().map(|entry| entry.stamp().counter);
+        let last = counters.max().unwrap_or_default();
+        self.settings
+            .update_untracked(|s| s.counter = s.counter.max(last));
+        self.shelf
+            .update_value(|shelf| entries.into_iter().for_each(|entry| shelf.take(entry)));
         let mut batch = self.draft_batch();
-        batch.entries.push(row);
+        batch.entries = rows;
         self.keeper().keep(batch, doubt);
         self.edition.update(|n| *n += 1);
     }

@@ -262,14 +262,7 @@ impl Tablet {
             return;
         };
         let record = undo.record.as_str().to_owned();
-        let entry = Entry::new(
-            undo.record,
-            undo.supersedes,
-            self.stamp(),
-            undo.act,
-            None,
-            undo.body.clone(),
-        );
+        let entries = undo.entries(&self.stamp());
         let mine = self
             .open
             .with_untracked(|o| o.as_ref().and_then(|o| o.record.clone()))
@@ -296,11 +289,14 @@ impl Tablet {
         let here = self
             .settings
             .with_untracked(|s| s.here.as_ref().map(|h| h.record.clone()));
-        if here.as_deref() == Some(record.as_str()) && entry.body().is_none() {
+        let withdrawn = entries.first().is_some_and(Entry::strikes_out);
+        if here.as_deref() == Some(record.as_str()) && withdrawn {
             self.settings.update(|s| s.here = None);
         }
-        let doubt = matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(r));
-        self.take(entry, doubt);
+        let has_doubt =
+            |entry: &Entry| matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(r));
+        let doubt = entries.iter().any(has_doubt);
+        self.take_all(entries, doubt);
     }
 
     /// The dial before the one where the next digit lands.
