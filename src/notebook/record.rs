@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::canonical::Scan;
-use crate::orientation::{Dial, DoubtKind};
+use crate::orientation::instrument::OwnScales;
+use crate::orientation::{Card, Dial, DoubtKind, Instrument, Numbers, Stood};
 
 /// The whole new content of one record, by its kind.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -60,8 +61,16 @@ impl Body {
         }
     }
 
-    /// Leaves out what JSON cannot hold: a position that is not a finite number.
+    /// Leaves out what JSON cannot hold: a position, or a scale, that is not a finite number.
     pub(crate) fn finite(mut self) -> Self {
+        if let Self::SetUp(set_up) = &mut self {
+            set_up.own.take_if(|own| {
+                let scales = [own.card, own.dip, own.plunge].into_iter().flatten();
+                scales
+                    .flat_map(|scale| [scale.zero_deg, scale.lo_deg, scale.hi_deg])
+                    .any(|number| !number.is_finite())
+            });
+        }
         if let Self::Station(station) = &mut self {
             station.position.take_if(|position| {
                 !(position.latitude.is_finite() && position.longitude.is_finite())
@@ -127,6 +136,18 @@ pub enum North {
 pub struct SetUp {
     /// What its owner calls it.
     pub name: String,
+    /// The kind of instrument.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub instrument: Instrument,
+    /// How its card counts.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub card: Card,
+    /// Which way the numbers run round its card.
+    #[serde(default, skip_serializing_if = "is_default")]
+    pub numbers: Numbers,
+    /// The scales of a person's own instrument.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub own: Option<OwnScales>,
     /// The north its bearings are read against.
     pub north: North,
     /// The declination at the place, degrees east positive, as typed; absent when not known.
@@ -135,16 +156,16 @@ pub struct SetUp {
     /// The finest division read, in degrees: `1`, `0.5`, `0.25`.
     #[serde(default = "whole_degree")]
     pub resolution: String,
-    /// Standard deviation of one reading of the needle, degrees, as typed; absent: the default of [`crate::orientation::Noise`].
+    /// Standard deviation of one reading of the needle, degrees, as typed; absent: usual for the kind of instrument.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub needle_sd: Option<String>,
-    /// Standard deviation of one reading of an inclination scale, degrees, as typed; absent: the default.
+    /// Standard deviation of one reading of an inclination scale, degrees, as typed; absent: usual for the kind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub inclination_sd: Option<String>,
-    /// Standard deviation of laying the instrument on the rock, degrees, as typed; absent: the default.
+    /// Standard deviation of laying the instrument on the rock, degrees, as typed; absent: usual for the kind.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub placement_sd: Option<String>,
-    /// What reading at the wrong edge of the index adds or takes, degrees, as typed; absent: not measured.
+    /// How much less the other edge of the index reads, degrees, as typed, below zero where it reads more; absent: not measured.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub index_width: Option<String>,
     /// When the declination was set, RFC 3339.
@@ -156,6 +177,10 @@ pub struct SetUp {
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,
+}
+
+fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
 }
 
 fn whole_degree() -> String {
@@ -270,6 +295,9 @@ pub struct Shot {
     /// The angle between two planes.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub angle: Option<String>,
+    /// How the instrument stood, where that was noted.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub stood: Option<Stood>,
     /// Struck out, still legible.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub struck_out: bool,

@@ -1,14 +1,11 @@
 //! What a set-up says in numbers: the noise of its dials, the width of its index, the declination that was set.
 
-use super::attitude::declination;
+use super::counts::declination;
 use super::record::SetUp;
 use crate::orientation::notation::typed;
-use crate::orientation::{Declination, Noise};
+use crate::orientation::{Declination, Noise, Scales};
 
-/// What stands in where a set-up does not say: the standard deviations and the division of [`Noise`]'s default, degrees.
-const NEEDLE_DEG: f64 = 1.0;
-const INCLINATION_DEG: f64 = 1.0;
-const PLACEMENT_DEG: f64 = 1.5;
+/// What stands in where a set-up does not say what division is read, degrees.
 const RESOLUTION_DEG: f64 = 1.0;
 
 /// Beyond this a number is no standard deviation of a compass, and no width of an index, degrees.
@@ -16,21 +13,27 @@ const MOST_DEG: f64 = 45.0;
 
 /// A number of degrees as typed, `0.5`, `0,5` or `½`, from 0 to [`MOST_DEG`]; `None` where it is none of these.
 fn number(text: Option<&str>) -> Option<f64> {
+    signed(text).filter(|deg| *deg >= 0.0)
+}
+
+/// The same, below zero too.
+fn signed(text: Option<&str>) -> Option<f64> {
     let deg = typed(text?)?.deg;
-    Some(deg).filter(|deg| (0.0..=MOST_DEG).contains(deg))
+    Some(deg).filter(|deg| deg.abs() <= MOST_DEG)
 }
 
 impl SetUp {
     /// The standard deviations of its dials.
     ///
     /// # Degenerate input
-    /// A number that is absent, unreadable, below 0 or over 45 is the default of [`Noise`].
+    /// A number that is absent, unreadable, below 0 or over 45 is the usual one of the kind of instrument.
     pub fn noise(&self) -> Noise {
-        let sd = |text: &Option<String>, default| number(text.as_deref()).unwrap_or(default);
+        let usual = self.instrument.spread();
+        let sd = |text: &Option<String>, usual| number(text.as_deref()).unwrap_or(usual);
         Noise::from_deg(
-            sd(&self.needle_sd, NEEDLE_DEG),
-            sd(&self.inclination_sd, INCLINATION_DEG),
-            sd(&self.placement_sd, PLACEMENT_DEG),
+            self.needle_sd_deg(),
+            sd(&self.inclination_sd, usual.inclination_deg),
+            sd(&self.placement_sd, usual.placement_deg),
             self.resolution_deg(),
         )
         .unwrap_or_default()
@@ -38,7 +41,7 @@ impl SetUp {
 
     /// The standard deviation of one reading of its needle, without rounding, degrees.
     pub fn needle_sd_deg(&self) -> f64 {
-        number(self.needle_sd.as_deref()).unwrap_or(NEEDLE_DEG)
+        number(self.needle_sd.as_deref()).unwrap_or_else(|| self.instrument.spread().needle_deg)
     }
 
     /// The finest division read, degrees; 1 where it is not a number from 0 to 45.
@@ -46,9 +49,12 @@ impl SetUp {
         number(Some(&self.resolution)).unwrap_or(RESOLUTION_DEG)
     }
 
-    /// The width of its index, degrees; `None` where it was not measured or is not a number from 0 to 45.
-    pub fn index_width_deg(&self) -> Option<f64> {
-        number(self.index_width.as_deref())
+    /// What is known of its scales; a width that is not a number of at most 45 either way counts as not measured.
+    pub fn scales(&self) -> Scales {
+        Scales {
+            index_width_deg: signed(self.index_width.as_deref()),
+            own: self.own.unwrap_or_default(),
+        }
     }
 
     /// The declination set on it or known; `None` where it is not given or not a number.
@@ -60,6 +66,7 @@ impl SetUp {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::orientation::{Instrument, default_noise};
 
     #[test]
     fn a_set_up_that_says_nothing_has_the_default_noise() {
@@ -73,7 +80,19 @@ mod tests {
             ..SetUp::default()
         };
         assert_eq!(unreadable.noise(), Noise::default());
-        assert_eq!(unreadable.index_width_deg(), None);
+        assert_eq!(unreadable.scales().index_width_deg, None);
+    }
+
+    #[test]
+    fn a_kind_has_its_usual_noise() {
+        for instrument in Instrument::ALL {
+            let set_up = SetUp {
+                instrument,
+                resolution: "1".to_owned(),
+                ..SetUp::default()
+            };
+            assert_eq!(set_up.noise(), default_noise(instrument));
+        }
     }
 
     #[test]
@@ -88,7 +107,7 @@ mod tests {
             ..SetUp::default()
         };
         assert_eq!(set_up.noise(), Noise::from_deg(0.5, 0.5, 2.0, 0.5).unwrap());
-        assert_eq!(set_up.index_width_deg(), Some(4.0));
+        assert_eq!(set_up.scales().index_width_deg, Some(4.0));
         assert_eq!(set_up.declination().unwrap().deg(), -8.0);
     }
 }
