@@ -69,3 +69,15 @@ pub use instrument::{
 mod mean;
 
 pub use mean::{Mean, Offset, SCATTER_LIMIT, line_mean, plane_mean};
+
+pub mod projection;
+
+pub use projection::{Hemisphere, Projection};
+
+pub mod density;
+
+pub use density::Density;
+
+pub mod contour;
+
+pub use contour::{Contour, contours};

@@ -11,6 +11,8 @@ mod dials;
 mod mean;
 mod noise;
 
+mod net;
+
 /// A source of numbers that is the same every time, so that a simulation is repeatable: a 64-bit linear congruential
 /// generator (Knuth's MMIX constants, from memory; any constants that mix well would do).
 struct Dice(u64);
