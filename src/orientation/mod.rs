@@ -81,3 +81,5 @@ pub use density::Density;
 pub mod contour;
 
 pub use contour::{Contour, contours};
+
+pub mod statistics;

@@ -1,0 +1,189 @@
+//! The orientation tensor: what axes have in common, whichever end of each was written down.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::as_f64;
+
+/// The sum of the products of unit vectors with themselves; an axis may be added and taken away at no cost.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Tensor {
+    count: usize,
+    /// nn, ne, nd, ee, ed, dd.
+    sums: [f64; 6],
+}
+
+/// Principal axes of a tensor, strongest first.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Eigen {
+    /// Shares of the axes along each principal axis, together 1.
+    pub values: [f64; 3],
+    /// The principal axes, of unit length, pointing down.
+    pub vectors: [Vector3<f64>; 3],
+}
+
+impl Tensor {
+    /// Of many axes.
+    #[must_use]
+    pub fn of<'a>(axes: impl IntoIterator<Item = &'a Vector3<f64>>) -> Self {
+        let mut tensor = Self::default();
+        for axis in axes {
+            tensor.add(axis);
+        }
+        tensor
+    }
+
+    /// Of many axes given as columns; several sums run beside each other, so that this is as fast as the memory.
+    ///
+    /// # Panics
+    /// The columns are not of one length.
+    #[must_use]
+    pub fn of_columns([north, east, down]: [&[f64]; 3]) -> Self {
+        const LANES: usize = 8;
+        let count = north.len();
+        assert!(
+            east.len() == count && down.len() == count,
+            "columns of one length"
+        );
+        let mut lanes = [[0.0; LANES]; 6];
+        let whole = count - count % LANES;
+        let blocks = north[..whole]
+            .chunks_exact(LANES)
+            .zip(east[..whole].chunks_exact(LANES))
+            .zip(down[..whole].chunks_exact(LANES));
+        for ((n, e), d) in blocks {
+            for i in 0..LANES {
+                lanes[0][i] += n[i] * n[i];
+                lanes[1][i] += n[i] * e[i];
+                lanes[2][i] += n[i] * d[i];
+                lanes[3][i] += e[i] * e[i];
+                lanes[4][i] += e[i] * d[i];
+                lanes[5][i] += d[i] * d[i];
+            }
+        }
+        let mut tensor = Self {
+            count: whole,
+            sums: lanes.map(|lane| lane.iter().sum()),
+        };
+        for i in whole..count {
+            tensor.add(&Vector3::new(north[i], east[i], down[i]));
+        }
+        tensor
+    }
+
+    fn products(v: &Vector3<f64>) -> [f64; 6] {
+        [
+            v.x * v.x,
+            v.x * v.y,
+            v.x * v.z,
+            v.y * v.y,
+            v.y * v.z,
+            v.z * v.z,
+        ]
+    }
+
+    /// Adds an axis.
+    pub fn add(&mut self, axis: &Vector3<f64>) {
+        self.count += 1;
+        for (sum, product) in self.sums.iter_mut().zip(Self::products(axis)) {
+            *sum += product;
+        }
+    }
+
+    /// Takes an axis away again.
+    ///
+    /// # Degenerate input
+    /// An empty tensor stays empty.
+    pub fn remove(&mut self, axis: &Vector3<f64>) {
+        if self.count == 0 {
+            return;
+        }
+        self.count -= 1;
+        for (sum, product) in self.sums.iter_mut().zip(Self::products(axis)) {
+            *sum -= product;
+        }
+    }
+
+    /// How many axes.
+    #[must_use]
+    pub fn count(&self) -> usize {
+        self.count
+    }
+
+    /// The tensor divided by the count: its trace is 1.
+    ///
+    /// # Degenerate input
+    /// No axes: all zero.
+    #[must_use]
+    pub fn matrix(&self) -> Matrix3<f64> {
+        let [nn, ne, nd, ee, ed, dd] = self.sums;
+        let matrix = Matrix3::new(nn, ne, nd, ne, ee, ed, nd, ed, dd);
+        if self.count == 0 {
+            matrix
+        } else {
+            matrix / as_f64(self.count)
+        }
+    }
+
+    /// The principal axes; `None` without axes.
+    ///
+    /// # Degenerate input
+    /// Where two values are equal their axes are any two at a right angle in the plane they share.
+    #[must_use]
+    pub fn eigen(&self) -> Option<Eigen> {
+        if self.count == 0 {
+            return None;
+        }
+        let eigen = self.matrix().symmetric_eigen();
+        let mut order = [0, 1, 2];
+        order.sort_by(|&a, &b| eigen.eigenvalues[b].total_cmp(&eigen.eigenvalues[a]));
+        let down = |i: usize| {
+            let v: Vector3<f64> = eigen.eigenvectors.column(i).into_owned();
+            if v.z < 0.0 { -v } else { v }
+        };
+        Some(Eigen {
+            values: order.map(|i| eigen.eigenvalues[i].max(0.0)),
+            vectors: order.map(down),
+        })
+    }
+}
+
+impl Eigen {
+    /// Shape K = ln(S₁/S₂) / ln(S₂/S₃): above 1 a cluster, below 1 a girdle. Infinite or not a number where a value is 0 or equal.
+    ///
+    /// # References
+    /// Woodcock, N. H., 1977, Specification of fabric shapes using an eigenvalue method, Geological Society of America
+    /// Bulletin 88, 1231–1236.
+    #[must_use]
+    pub fn shape(&self) -> f64 {
+        let [s1, s2, s3] = self.values;
+        (s1 / s2).ln() / (s2 / s3).ln()
+    }
+
+    /// Strength C = ln(S₁/S₃) (Woodcock 1977, as [`Eigen::shape`]); 0 for an even spread.
+    #[must_use]
+    pub fn strength(&self) -> f64 {
+        (self.values[0] / self.values[2]).ln()
+    }
+
+    /// Cluster share P = S₁ − S₂, 0 to 1.
+    ///
+    /// # References
+    /// Vollmer, F. W., 1990, An application of eigenvalue methods to structural domain analysis, Geological Society of
+    /// America Bulletin 102, 786–791.
+    #[must_use]
+    pub fn cluster(&self) -> f64 {
+        self.values[0] - self.values[1]
+    }
+
+    /// Girdle share G = 2 (S₂ − S₃), 0 to 1 (Vollmer 1990, as [`Eigen::cluster`]).
+    #[must_use]
+    pub fn girdle(&self) -> f64 {
+        2.0 * (self.values[1] - self.values[2])
+    }
+
+    /// Even share R = 3 S₃, 0 to 1; the three shares make 1 (Vollmer 1990, as [`Eigen::cluster`]).
+    #[must_use]
+    pub fn even(&self) -> f64 {
+        3.0 * self.values[2]
+    }
+}
