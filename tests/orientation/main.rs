@@ -13,6 +13,8 @@ mod noise;
 
 mod net;
 
+mod statistics;
+
 /// A source of numbers that is the same every time, so that a simulation is repeatable: a 64-bit linear congruential
 /// generator (Knuth's MMIX constants, from memory; any constants that mix well would do).
 struct Dice(u64);

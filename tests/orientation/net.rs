@@ -1,5 +1,6 @@
 //! The net against Snyder's formulas beyond the hemisphere, and density against simulation and the plain sum.
 
+use hingeline::orientation::angle::degrees;
 use hingeline::orientation::density::three_sigma_k;
 use hingeline::orientation::{Density, Hemisphere, Projection, contours};
 use nalgebra::Vector3;
@@ -112,7 +113,7 @@ fn circles_run_from_rim_to_rim_and_are_cut_there() {
                     assert!(point.0.hypot(point.1) <= 1.0 + 1e-12);
                     let v = projection.unproject(half, point).expect("within the rim");
                     // Where it is cut the way is straight between two points of the circle, 5° apart: within 0.1°.
-                    let off = v.dot(&normal).abs().acos().to_degrees() - 40.0;
+                    let off = degrees(v.dot(&normal).abs().acos()) - 40.0;
                     assert!(off.abs() < 0.1, "{off}");
                 }
             }

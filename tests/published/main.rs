@@ -17,6 +17,7 @@ mod magnetic;
 
 mod projections;
 
+mod statistics;
 mod traverse;
 
 #[derive(Deserialize)]

@@ -18,6 +18,8 @@ mod verify;
 
 mod weigh;
 
+mod coverage;
+
 use std::{
     ffi::OsString,
     path::{Path, PathBuf},
@@ -99,6 +101,10 @@ enum Task {
         #[arg(long, value_name = "DIR")]
         dir: Option<PathBuf>,
     },
+    /// Print how often every region of confidence holds the truth, by simulation
+    ///
+    /// Fails when a region of 95 in 100 holds fewer than 93 or more than 97, three standard deviations of chance allowed.
+    Coverage(coverage::CoverageArgs),
     /// Write the demo book, public/demo.json, anew
     Demo,
     /// Install the build tools and stop
@@ -116,6 +122,7 @@ pub(crate) fn main() -> ExitCode {
             host::listen(port).and_then(|server| host::serve(server, &dir, |_| ()))
         }
         Task::Precache { dir } => precache::precache(dir),
+        Task::Coverage(args) => return coverage::run(&args),
         Task::Demo => demo::run(),
         Task::Tools => tools::install(),
     };

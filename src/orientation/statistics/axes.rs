@@ -120,8 +120,8 @@ fn spread(axes: &[Vector3<f64>], which: Which) -> Option<Spread> {
 /// # References
 /// Asymptotic covariance of a principal axis: Prentice, M. J., 1984, A distribution-free method of interval estimation for
 /// unsigned directional data, Biometrika 71, 147–154; Fisher, N. I., Lewis, T., & Embleton, B. J. J., 1987, Statistical
-/// analysis of spherical data, section 6.3.1 (both from memory). The region is Hotelling's, 2(n−1)/(n−2) F(2, n−2), instead of
-/// chi-square, which is too small for few axes (our simulation).
+/// analysis of spherical data, section 6.3.1 (both from memory). The region is Hotelling's, 2(n−1)/(n−3) F(2, n−3), one
+/// degree of freedom fewer for the axis itself; chi-square is too small for few axes (our simulation).
 #[must_use]
 pub fn axis_ellipse(axes: &[Vector3<f64>], which: Which, level: f64) -> Option<Ellipse> {
     if axes.len() < 4 {
@@ -130,7 +130,7 @@ pub fn axis_ellipse(axes: &[Vector3<f64>], which: Which, level: f64) -> Option<E
     let n = as_f64(axes.len());
     let (axis, partners, covariance) = spread(axes, which)?;
     let limit =
-        FisherSnedecor::new(2.0, n - 2.0).ok()?.inverse_cdf(level) * 2.0 * (n - 1.0) / (n - 2.0);
+        FisherSnedecor::new(2.0, n - 3.0).ok()?.inverse_cdf(level) * 2.0 * (n - 1.0) / (n - 3.0);
     let covariance = covariance * (n / (n - 1.0));
     ellipse(axes.len(), &axis, &partners, &covariance, limit, level)
 }

@@ -189,6 +189,35 @@ pub fn median_deg(azimuths_deg: &[f64], ends: Ends) -> Option<f64> {
     Some(wrap_deg(middle * times + turn) / times)
 }
 
+/// The interval that holds the true median 95 times in 100, its ends being readings of the sample, degrees; `None` for fewer
+/// than 16 readings.
+///
+/// # References
+/// Fisher 1993, section 4.4.2: the m-th reading on either side of the median, m = 1 + [½ 1.96 √n].
+#[must_use]
+pub fn median_interval_deg(azimuths_deg: &[f64], ends: Ends) -> Option<(f64, f64)> {
+    if azimuths_deg.len() < 16 {
+        return None;
+    }
+    let times = ends.times();
+    let median = median_deg(azimuths_deg, ends)? * times;
+    let mut turns: Vec<f64> = azimuths_deg
+        .iter()
+        .map(|a| turn_deg(wrap_deg(median), wrap_deg(a * times)))
+        .collect();
+    turns.sort_by(f64::total_cmp);
+    let n = turns.len();
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // about √n
+    let m = 1 + (0.5 * 1.96 * as_f64(n).sqrt()) as usize;
+    // Readings left of the median, then those right of it; an odd sample's median is one of them and on neither side.
+    let (left, right) = (n / 2, n - n / 2);
+    let end = |turn: f64| wrap_deg(median + turn) / times;
+    Some((
+        end(turns[left.checked_sub(m)?]),
+        end(*turns.get(right + m - 1)?),
+    ))
+}
+
 /// Whether azimuths could be strewn evenly, against one preferred direction (Rayleigh's test).
 ///
 /// # Degenerate input
