@@ -6,6 +6,8 @@ use hingeline::geodesy::magnetic::{
 use hingeline::orientation::angle::turn_deg;
 use proptest::prelude::*;
 
+use super::check_near;
+
 fn year(year: f64) -> DecimalYear {
     DecimalYear::from_year(year).expect("a year")
 }
@@ -16,14 +18,6 @@ fn day(text: &str) -> DecimalYear {
 
 fn at(latitude_deg: f64, longitude_deg: f64) -> Field {
     field(latitude_deg, longitude_deg, 0.0, year(2027.0)).expect("in range")
-}
-
-#[track_caller]
-fn check_near(got: f64, want: f64, tolerance: f64) {
-    assert!(
-        (got - want).abs() <= tolerance,
-        "got {got}, not {want} ± {tolerance}"
-    );
 }
 
 /// The two describe the same field, but for rounding.

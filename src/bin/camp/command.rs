@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use crate::declination::{self, DeclinationArgs};
 use crate::read::{self, ReadArgs};
 
 /// Exit code when at least one doubt was raised.
@@ -18,7 +19,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp read --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp declination 63.6 -19.6\n  camp read --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -31,6 +32,8 @@ struct Camp {
 enum Command {
     /// Say what each text stands for, in every notation, with its doubts
     Read(ReadArgs),
+    /// Say how far magnetic north is from true north, at a place on a day
+    Declination(DeclinationArgs),
 }
 
 /// How an answer is written.
@@ -38,13 +41,14 @@ enum Command {
 pub(crate) enum Format {
     /// For reading
     Text,
-    /// One JSON object a line, in degrees, strikes by the right-hand rule
+    /// One JSON object a line, in degrees; --help shows its fields
     Json,
 }
 
 pub(crate) fn run() -> ExitCode {
     let done = match Camp::parse().command {
         Command::Read(args) => read::read(&args),
+        Command::Declination(args) => declination::declination(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),
