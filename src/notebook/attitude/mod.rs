@@ -2,11 +2,12 @@
 //!
 //! The dials stay as read. A choice that was accepted stands in for them only while the doubt it answers is there.
 
-pub use super::counts::{CountsFrom, counts, declination};
-use super::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
+use crate::geodesy::grid;
+pub use crate::notebook::counts::{CountsFrom, counts, declination};
+use crate::notebook::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
 use crate::orientation::{
-    Choice, Convergence, Dial, Dials, Doubt, DoubtKind, Line, Mean, Noise, Plane, Reduced,
-    line_mean, plane_mean, reduce_with,
+    Card, Choice, Context, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Instrument,
+    Line, Mean, Noise, Normal, Plane, Reduced, Scales, line_mean, normalise, plane_mean, reduce_in,
 };
 
 /// A doubt and the shot it is about.
@@ -89,47 +90,97 @@ impl Shot {
 
 /// Works out a reading with the default noise.
 pub fn of(reading: &Reading) -> Attitude {
-    of_with(reading, &Noise::default())
+    of_at(reading, None, None)
 }
 
-/// Works out a reading with what its set-up says.
+/// Works out a reading with what its set-up says: the kind of instrument, its scales, its card and its noise.
 pub fn of_in(reading: &Reading, set_up: Option<&SetUp>) -> Attitude {
     of_at(reading, set_up, None)
 }
 
 /// Works out a reading with what its set-up says, at the place of its station: where it counts from grid north, the
 /// convergence of UTM there turns it to true.
-pub fn of_at(reading: &Reading, set_up: Option<&SetUp>, place: Option<&Position>) -> Attitude {
-    let convergence = place
-        .filter(|_| reading.north == North::Grid)
-        .and_then(convergence);
-    work_out(
-        reading,
-        &set_up.map_or_else(Noise::default, SetUp::noise),
-        convergence,
-    )
-}
-
-/// The convergence of UTM at a place; `None` where UTM does not go.
-fn convergence(_place: &Position) -> Option<Convergence> {
-    None
-}
-
-/// Works out a reading with a given noise.
 ///
 /// # Degenerate input
 /// No shots, or none that is whole and stands: no plane, no line. Shots at a right angle to each other: no mean.
-/// A declination that is not a number, or over its bound, is not known.
-pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
-    work_out(reading, noise, None)
+/// A declination that is not a number, or over its bound, is not known. Beyond UTM there is no convergence.
+pub fn of_at(reading: &Reading, set_up: Option<&SetUp>, place: Option<&Position>) -> Attitude {
+    let how = match set_up {
+        Some(set_up) => How::of(set_up),
+        None => How::default(),
+    };
+    let grid = place.filter(|_| reading.north == North::Grid);
+    work_out(reading, &how, grid.and_then(convergence))
 }
 
-fn work_out(reading: &Reading, noise: &Noise, convergence: Option<Convergence>) -> Attitude {
+/// Works out a reading with a given noise.
+pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
+    let how = How {
+        noise: *noise,
+        ..How::default()
+    };
+    work_out(reading, &how, None)
+}
+
+/// The convergence of UTM at a place; `None` where UTM does not go.
+fn convergence(place: &Position) -> Option<Convergence> {
+    let utm = grid::utm(place.latitude, place.longitude).ok()?;
+    Some(utm.convergence)
+}
+
+/// How the dials were read.
+#[derive(Default)]
+struct How {
+    noise: Noise,
+    instrument: Instrument,
+    card: Card,
+    scales: Scales,
+}
+
+impl How {
+    fn of(set_up: &SetUp) -> Self {
+        Self {
+            noise: set_up.noise(),
+            instrument: set_up.instrument,
+            card: set_up.card,
+            scales: set_up.scales(),
+        }
+    }
+
+    /// The dials of one shot, from the way they stood to those of the trade.
+    fn normal<'s>(&self, reading: &Reading, shot: &'s Shot) -> Normal<'s> {
+        let dials = shot.dials(reading.right_hand);
+        let stood = shot.stood.unwrap_or_default();
+        normalise(&dials, self.instrument, self.card, &stood, &self.scales)
+    }
+
+    /// Plane and line of the dials, and all their doubts: first those of the way it stood.
+    fn reduce(&self, reading: &Reading, normal: &Normal<'_>) -> Reduced {
+        let on_the_card = reading.card_declination.as_deref();
+        let context = Context {
+            declination_deg: on_the_card
+                .or(reading.declination.as_deref())
+                .and_then(declination)
+                .map(Declination::deg),
+            quadrant_card: self.card == Card::Quadrant,
+            index_width_deg: self.scales.index_width_deg,
+            ..Context::new(&self.noise)
+        };
+        let mut reduced = reduce_in(&normal.dials(), &context);
+        if !normal.doubts.is_empty() {
+            let after = std::mem::replace(&mut reduced.doubts, normal.doubts.clone());
+            reduced.doubts.extend(after);
+        }
+        reduced
+    }
+}
+
+fn work_out(reading: &Reading, how: &How, convergence: Option<Convergence>) -> Attitude {
     let mut open = Vec::new();
     let mut settled = Vec::new();
     let mut shots = Vec::with_capacity(reading.shots.len());
     for index in 0..reading.shots.len() {
-        let judged = judge(reading, index, noise);
+        let judged = judge(reading, index, how);
         if !reading.shots[index].struck_out {
             open.extend(judged.open);
             settled.extend(judged.settled);
@@ -142,10 +193,16 @@ fn work_out(reading: &Reading, noise: &Noise, convergence: Option<Convergence>) 
     let all = || (0..shots.len()).filter(stands);
     let with_planes: Vec<usize> = all().filter(has_plane).collect();
     let with_lines: Vec<usize> = all().filter(has_line).collect();
-    let planes: Vec<Plane> = with_planes.iter().filter_map(|&i| shots[i].plane).collect();
-    let lines: Vec<Line> = with_lines.iter().filter_map(|&i| shots[i].line).collect();
-    let mut plane_mean = plane_mean(&planes, noise);
-    let mut line_mean = line_mean(&lines, noise);
+    let planes: Vec<Plane> = with_planes
+        .iter()
+        .filter_map(|&i| plane_of(&shots[i]))
+        .collect();
+    let lines: Vec<Line> = with_lines
+        .iter()
+        .filter_map(|&i| line_of(&shots[i]))
+        .collect();
+    let mut plane_mean = plane_mean(&planes, &how.noise);
+    let mut line_mean = line_mean(&lines, &how.noise);
     if let Some(mean) = &mut plane_mean {
         scatter(reading, mean, &with_planes, &mut open, &mut settled);
     }
@@ -187,6 +244,26 @@ fn work_out(reading: &Reading, noise: &Noise, convergence: Option<Convergence>) 
     }
 }
 
+/// The plane a shot stands for: adjusted to all its dials where they agree and more were read than needed, else as read.
+fn plane_of(shot: &Reduced) -> Option<Plane> {
+    let read = shot.plane?;
+    Some(
+        shot.adjusted
+            .as_ref()
+            .map_or(read, |adjusted| adjusted.plane),
+    )
+}
+
+/// The line a shot stands for, like [`plane_of`].
+fn line_of(shot: &Reduced) -> Option<Line> {
+    let read = shot.line?;
+    Some(
+        shot.adjusted
+            .as_ref()
+            .map_or(read, |adjusted| adjusted.line),
+    )
+}
+
 struct Judged {
     reduced: Reduced,
     open: Vec<Found>,
@@ -194,9 +271,9 @@ struct Judged {
 }
 
 /// Reduces one shot, taking the accepted choices in the order they were taken: each answers a doubt that then is there.
-fn judge(reading: &Reading, index: usize, noise: &Noise) -> Judged {
-    let mut shot = reading.shots[index].clone();
-    let mut reduced = reduce_with(&shot.dials(reading.right_hand), noise);
+fn judge(reading: &Reading, index: usize, how: &How) -> Judged {
+    let mut normal = how.normal(reading, &reading.shots[index]);
+    let mut reduced = how.reduce(reading, &normal);
     let mut settled = Vec::new();
     let mut kept: Vec<usize> = Vec::new();
     for (place, accepted) in reading.accepted.iter().enumerate() {
@@ -215,10 +292,14 @@ fn judge(reading: &Reading, index: usize, noise: &Noise) -> Judged {
             found: Found { shot: index, doubt },
             accepted: place,
         });
-        for (dial, text) in &accepted.sets {
-            shot.set(*dial, Some(text.clone()).filter(|text| !text.is_empty()));
+        // A choice sets the dials of the trade; what it answers about the way it stood is settled by it.
+        if answered < normal.doubts.len() {
+            normal.doubts.remove(answered);
         }
-        reduced = reduce_with(&shot.dials(reading.right_hand), noise);
+        for (dial, text) in &accepted.sets {
+            normal.set(*dial, Some(text.clone()).filter(|text| !text.is_empty()));
+        }
+        reduced = how.reduce(reading, &normal);
     }
     let mut answers = Vec::new();
     for place in kept {
@@ -244,6 +325,14 @@ fn judge(reading: &Reading, index: usize, noise: &Noise) -> Judged {
     }
 }
 
+/// Whether an answer to the one kind of doubt answers the other: books from before a set-up was judged as a whole answered
+/// its parts.
+fn answers(accepted: DoubtKind, doubt: DoubtKind) -> bool {
+    accepted == doubt
+        || doubt == DoubtKind::SetUp
+            && matches!(accepted, DoubtKind::OffPlane | DoubtKind::RakeDisagrees)
+}
+
 /// The doubt that an accepted choice answers: of its kind, and offering its words where several are of that kind.
 fn answered(doubts: &[Doubt], accepted: &Accepted) -> Option<usize> {
     let offers = |doubt: &Doubt| {
@@ -258,7 +347,7 @@ fn answered(doubts: &[Doubt], accepted: &Accepted) -> Option<usize> {
     };
     let of_kind = || {
         let doubts = doubts.iter().enumerate();
-        doubts.filter(|(_, doubt)| doubt.kind == accepted.doubt)
+        doubts.filter(|(_, doubt)| answers(accepted.doubt, doubt.kind))
     };
     let best = of_kind()
         .find(|(_, doubt)| offers(doubt))
@@ -304,193 +393,4 @@ fn scatter<T>(
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::orientation::Severity;
-
-    fn shot(strike: &str, dip: &str, side: &str) -> Shot {
-        Shot {
-            strike: Some(strike.to_owned()),
-            dip: Some(dip.to_owned()),
-            side: Some(side.to_owned()),
-            ..Shot::default()
-        }
-    }
-
-    fn bedding(shots: Vec<Shot>) -> Reading {
-        Reading {
-            kind: "bedding".to_owned(),
-            north: North::True,
-            shots,
-            ..Reading::default()
-        }
-    }
-
-    fn strike_and_dip(reading: &Reading) -> Option<(f64, f64)> {
-        let plane = of(reading).plane?;
-        Some((plane.strike().deg().round(), plane.dip().deg().round()))
-    }
-
-    fn open_kinds(reading: &Reading) -> Vec<DoubtKind> {
-        let open = of(reading).open.into_iter();
-        let doubts = open.filter(|found| found.doubt.severity == Severity::Doubt);
-        doubts.map(|found| found.doubt.kind).collect()
-    }
-
-    #[test]
-    fn struck_shots_stay_out_of_the_mean() {
-        let mut reading = bedding(vec![
-            shot("062", "36", "SE"),
-            shot("150", "80", "NE"),
-            shot("064", "36", "SE"),
-        ]);
-        assert_ne!(strike_and_dip(&reading), Some((63.0, 36.0)));
-        reading.shots[1].struck_out = true;
-        let found = of(&reading);
-        assert_eq!(strike_and_dip(&reading), Some((63.0, 36.0)));
-        assert_eq!(found.standing, [0, 2]);
-        assert_eq!(found.plane_mean.unwrap().shots.len(), 2);
-        // The struck-out shot is still reduced, to be read.
-        assert!(found.shots[1].plane.is_some());
-        reading
-            .shots
-            .iter_mut()
-            .for_each(|shot| shot.struck_out = true);
-        assert_eq!(of(&reading).plane, None);
-        assert_eq!(of(&bedding(Vec::new())).plane, None);
-    }
-
-    #[test]
-    fn a_choice_alters_the_value_and_not_the_dials() {
-        let mut reading = bedding(vec![shot("045", "30", "NE")]);
-        let found = of(&reading);
-        assert_eq!(found.plane, None);
-        let doubt = &found.open[0];
-        assert_eq!(doubt.doubt.kind, DoubtKind::SideAlongStrike);
-        let choice = doubt.doubt.choices[0].clone();
-        reading
-            .accepted
-            .push(doubt.accept(Some(&choice), "K.O.", "2026-06-14T09:00:00Z"));
-        let after = of(&reading);
-        assert!(after.plane.is_some());
-        assert!(
-            after
-                .open
-                .iter()
-                .all(|found| found.doubt.severity == Severity::Note)
-        );
-        assert_eq!(after.settled[0].found, *doubt);
-        assert_eq!(reading.shots[0].side.as_deref(), Some("NE"));
-        // Corrected afterwards: there is nothing left to answer, and the choice stands in for nothing.
-        reading.shots[0].side = Some("NW".to_owned());
-        reading.shots[0].strike = Some("047".to_owned());
-        assert_eq!(strike_and_dip(&reading), Some((227.0, 30.0)));
-        assert!(of(&reading).settled.is_empty());
-    }
-
-    #[test]
-    fn two_doubts_of_one_kind_are_settled_one_by_one() {
-        let mut reading = bedding(vec![shot("361", "95", "SE")]);
-        assert_eq!(open_kinds(&reading), [DoubtKind::OutOfRange; 2]);
-        let found = of(&reading).open;
-        let dip = found
-            .iter()
-            .find(|found| found.doubt.dial == Some(Dial::Dip))
-            .unwrap();
-        reading
-            .accepted
-            .push(dip.accept(dip.doubt.choices.first(), "K.O.", ""));
-        let left: Vec<Option<Dial>> = of(&reading)
-            .open
-            .iter()
-            .filter(|found| found.doubt.kind == DoubtKind::OutOfRange)
-            .map(|found| found.doubt.dial)
-            .collect();
-        assert_eq!(left, [Some(Dial::Strike)]);
-    }
-
-    #[test]
-    fn keeping_as_read_settles_without_change() {
-        let mut reading = bedding(vec![shot("062", "36", "SE"), shot("085", "36", "SE")]);
-        assert_eq!(open_kinds(&reading), [DoubtKind::Scatter]);
-        let before = of(&reading);
-        let scatter = before.open.last().unwrap();
-        reading.accepted.push(scatter.accept(None, "M.T.", ""));
-        let after = of(&reading);
-        assert_eq!(
-            (after.plane, open_kinds(&reading)),
-            (before.plane, Vec::new())
-        );
-        assert_eq!(after.settled.len(), 1);
-        // A later shot that scatters more is doubted again.
-        reading.shots.push(shot("120", "70", "SW"));
-        assert_eq!(open_kinds(&reading), [DoubtKind::Scatter]);
-    }
-
-    #[test]
-    fn a_scattering_shot_has_the_number_of_its_place_on_the_page() {
-        let mut reading = bedding(vec![
-            shot("200", "10", "W"),
-            shot("062", "36", "SE"),
-            shot("063", "36", "SE"),
-            shot("062", "35", "SE"),
-            shot("090", "36", "S"),
-        ]);
-        reading.shots[0].struck_out = true;
-        let found = of(&reading);
-        let scatter = found
-            .open
-            .iter()
-            .find(|f| f.doubt.kind == DoubtKind::Scatter)
-            .unwrap();
-        assert_eq!(scatter.shot, 4);
-        assert!(
-            scatter.doubt.message.starts_with("shot 5 "),
-            "{}",
-            scatter.doubt.message
-        );
-    }
-
-    #[test]
-    fn magnetic_readings_become_true_where_the_declination_is_known() {
-        let mut reading = bedding(vec![shot("062", "36", "SE")]);
-        reading.north = North::Magnetic;
-        assert_eq!(of(&reading).counts_from, CountsFrom::Magnetic);
-        assert_eq!(strike_and_dip(&reading), Some((62.0, 36.0)));
-        assert!(!of(&reading).counts_from.is_true());
-        // True = read + declination, east positive (common practice).
-        for (typed, strike) in [("-12", 50.0), ("12W", 50.0), ("3,0 E", 65.0), ("+3°", 65.0)] {
-            reading.declination = Some(typed.to_owned());
-            assert!(of(&reading).counts_from.is_true(), "{typed}");
-            assert_eq!(strike_and_dip(&reading), Some((strike, 36.0)), "{typed}");
-        }
-        for typed in ["", "east", "NaN", "inf", "1e3", "W"] {
-            assert_eq!(declination(typed), None, "{typed}");
-        }
-        for north in [North::True, North::Grid, North::Unknown] {
-            reading.north = north;
-            assert_eq!(strike_and_dip(&reading), Some((62.0, 36.0)));
-            assert_eq!(of(&reading).counts_from.is_true(), north == North::True);
-        }
-    }
-
-    #[test]
-    fn lines_and_angles_have_means_too() {
-        let line = |trend: &str, plunge: &str| Shot {
-            trend: Some(trend.to_owned()),
-            plunge: Some(plunge.to_owned()),
-            ..Shot::default()
-        };
-        let mut reading = bedding(vec![line("222", "13"), line("226", "13")]);
-        reading.form = Form::Line;
-        let mean = of(&reading).line.unwrap();
-        assert_eq!(mean.trend().deg().round(), 224.0);
-        let angle = |angle: &str| Shot {
-            angle: Some(angle.to_owned()),
-            ..Shot::default()
-        };
-        reading.form = Form::Angle;
-        reading.shots = vec![angle("060"), angle("064")];
-        assert_eq!(of(&reading).angle_deg, Some(62.0));
-    }
-}
+mod tests;
