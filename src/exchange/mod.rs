@@ -1,3 +1,5 @@
 //! Reading and writing what leaves the book: values in, values out, no state.
 
 pub mod book;
+
+pub mod dial_table;
