@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
 use crate::read::{self, ReadArgs};
 
@@ -19,7 +20,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp declination 63.6 -19.6\n  camp read --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -34,6 +35,8 @@ enum Command {
     Read(ReadArgs),
     /// Say how far magnetic north is from true north, at a place on a day
     Declination(DeclinationArgs),
+    /// Print the doubts of book files and of tables of dials
+    Check(CheckArgs),
 }
 
 /// How an answer is written.
@@ -49,6 +52,7 @@ pub(crate) fn run() -> ExitCode {
     let done = match Camp::parse().command {
         Command::Read(args) => read::read(&args),
         Command::Declination(args) => declination::declination(&args),
+        Command::Check(args) => check::check(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),

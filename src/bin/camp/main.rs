@@ -7,6 +7,9 @@ mod command;
 mod read;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod check;
+
+#[cfg(not(target_arch = "wasm32"))]
 mod declination;
 
 #[cfg(not(target_arch = "wasm32"))]

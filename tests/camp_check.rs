@@ -1,0 +1,491 @@
+//! `camp check` as it is run: tables as people's programs write them, books, its answers and its exit codes.
+#![cfg(not(target_arch = "wasm32"))]
+#![allow(
+    clippy::unwrap_used,
+    reason = "the whole file is tests and what they share"
+)]
+
+use std::fs;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+use std::thread;
+
+use serde_json::{Value, json};
+
+const HEADING: &str =
+    "reading,station,kind,strike,dip,toward,trend,plunge,rake,sd_bearing,sd_inclination\n";
+
+/// Runs `camp check` with a text on its standard input.
+fn check(args: &[&str], input: impl AsRef<[u8]>) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("check")
+        .args(args)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    let input = input.as_ref().to_vec();
+    // The command may end before it has read everything.
+    let writer = thread::spawn(move || {
+        let _ = stdin.write_all(&input);
+    });
+    let out = child.wait_with_output().unwrap();
+    writer.join().unwrap();
+    out
+}
+
+/// The answers of a table as JSON, the exit code, and what was said on standard error.
+#[track_caller]
+fn check_json(args: &[&str], input: impl AsRef<[u8]>) -> (Vec<Value>, i32, String) {
+    let args = [&["--format", "json", "-"], args].concat();
+    let out = check(&args, input);
+    (
+        answers(&out),
+        out.status.code().unwrap(),
+        String::from_utf8(out.stderr).unwrap(),
+    )
+}
+
+#[track_caller]
+fn answers(out: &Output) -> Vec<Value> {
+    let text = std::str::from_utf8(&out.stdout).unwrap();
+    text.lines()
+        .map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")))
+        .collect()
+}
+
+/// A file of a test's own.
+fn file(name: &str, content: &[u8]) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    fs::write(&path, content).unwrap();
+    path
+}
+
+/// The pairs of reading and doubt.
+fn found(answers: &[Value]) -> Vec<(&str, &str)> {
+    answers
+        .iter()
+        .map(|answer| {
+            (
+                answer["reading"].as_str().unwrap(),
+                answer["doubt"].as_str().unwrap(),
+            )
+        })
+        .collect()
+}
+
+/// A table by its rows is read alike however it is written: the dip over 90 is found and nothing else.
+#[track_caller]
+fn check_one_steep_dip(input: impl AsRef<[u8]>) {
+    let (answers, code, said) = check_json(&[], input);
+    assert_eq!(found(&answers), [("b", "out-of-range")], "{said}");
+    assert_eq!(answers[0]["severity"], "doubt");
+    assert_eq!(code, 1, "{said}");
+}
+
+#[test]
+fn a_clean_table_says_nothing_and_ends_with_zero() {
+    let (answers, code, said) = check_json(&[], format!("{HEADING}a,1,bedding,045,30,SE,,,,,\n"));
+    assert!(answers.is_empty(), "{answers:?}");
+    assert_eq!((code, said.as_str()), (0, ""));
+}
+
+#[test]
+fn all_gives_a_clean_reading_with_an_empty_doubt() {
+    let (answers, code, _) =
+        check_json(&["--all"], format!("{HEADING}a,7,bedding,045,30,SE,,,,,\n"));
+    assert_eq!(code, 0);
+    assert_eq!(answers.len(), 1);
+    let answer = &answers[0];
+    assert_eq!(answer["reading"], "a");
+    assert_eq!(answer["station"], "7");
+    assert_eq!(answer["kind"], "bedding");
+    assert_eq!(answer["line"], 2);
+    assert_eq!(answer["doubt"], "");
+    assert_eq!(answer["severity"], Value::Null);
+    assert_eq!(answer["explanations"], json!([]));
+}
+
+#[test]
+fn columns_come_in_any_order_and_may_be_missing() {
+    check_one_steep_dip("dip,reading,strike\n30,a,045\n95,b,045\n");
+    check_one_steep_dip("reading,dip,toward\na,30,135\nb,95,135\n");
+}
+
+#[test]
+fn headings_are_taken_in_any_case_and_with_their_unit() {
+    check_one_steep_dip("READING,Strike (deg),\" Dip [°] \"\na,045,30\nb,045,95\n");
+    let (_, code, said) = check_json(&[], "reading,strike,dip,SD Bearing\na,045,30,1\n");
+    assert_eq!((code, said.as_str()), (0, ""));
+}
+
+#[test]
+fn tables_are_read_as_programs_write_them() {
+    for separator in [",", ";", "\t"] {
+        for end in ["\n", "\r\n", "\r"] {
+            let plain = format!("reading,strike,dip{end}a,045,30{end}b,045,95{end}");
+            check_one_steep_dip(plain.replace(',', separator));
+            check_one_steep_dip(format!("\u{feff}{}", plain.replace(',', separator)));
+            check_one_steep_dip(plain.trim_end().replace(',', separator));
+        }
+    }
+    check_one_steep_dip("sep=;\nreading;strike;dip\na;045;30\nb;045;95\n");
+    check_one_steep_dip("\n\nreading,strike,dip\n\n  \na,045,30\n,,\nb,045,95\n\n\n");
+    check_one_steep_dip(
+        "\"reading\",\"strike\",\"dip\"\n\"a\",\"045\",\"30\"\n\"b\",\" 045 \",\"95\"\n",
+    );
+    check_one_steep_dip("reading,strike,dip,\na,045,30,\nb,045,95,\n");
+    check_one_steep_dip(" reading , strike , dip \n a , 45° , 30 ° \n b , 45 , 95° \n");
+}
+
+#[test]
+fn a_text_may_hold_separators_quotes_and_ends_of_line() {
+    let (answers, code, said) = check_json(
+        &["--all"],
+        "reading,kind,strike,dip\n\"1, \"\"upper\"\"\",\"a\nb\",045,30\n2,,045,95\n",
+    );
+    assert_eq!(code, 1, "{said}");
+    assert_eq!(answers[0]["reading"], "1, \"upper\"");
+    assert_eq!(answers[0]["kind"], "a\nb");
+    // The second row begins on the fourth line, because the first holds an end of line.
+    assert_eq!(answers[1]["line"], 4);
+}
+
+#[test]
+fn decimals_come_with_a_comma_where_the_separator_allows_it() {
+    for text in [
+        "reading;strike;dip\nb;045,5;95,5\n",
+        "reading,strike,dip\nb,\"045,5\",\"95,5\"\n",
+        "reading\tstrike\tdip\nb\t045.5\t95,5\n",
+    ] {
+        let (answers, _, said) = check_json(&[], text);
+        assert_eq!(found(&answers), [("b", "out-of-range")], "{said}");
+        let message = answers[0]["message"].as_str().unwrap();
+        assert!(message.contains("95.5"), "{message}");
+    }
+}
+
+#[test]
+fn letters_that_are_not_utf_8_are_taken_as_latin_1() {
+    let (answers, code, said) = check_json(&["--all"], b"reading,strike,dip\nB\xe4nk,045\xb0,30\n");
+    assert_eq!(code, 0, "{said}");
+    assert_eq!(answers[0]["reading"], "Bänk");
+    assert!(said.contains("Latin-1"), "{said}");
+}
+
+#[test]
+fn other_columns_are_named_and_passed_over() {
+    let (answers, code, said) = check_json(&[], "reading,strike,dip,weather,\na,045,30,rain,\n");
+    assert_eq!((answers.len(), code), (0, 0));
+    assert!(said.contains("`weather`"), "{said}");
+    assert_eq!(said.lines().count(), 1, "{said}");
+}
+
+#[test]
+fn a_reading_without_a_name_is_named_by_its_line() {
+    let (answers, _, said) = check_json(&[], "strike,dip\n045,30\n\n045,95\n");
+    assert_eq!(found(&answers), [("line 4", "out-of-range")]);
+    assert!(said.contains("`reading`"), "{said}");
+    let (answers, _, said) = check_json(&[], "reading,strike,dip\n,045,95\n");
+    assert_eq!(found(&answers), [("line 2", "out-of-range")]);
+    assert_eq!(said, "");
+}
+
+#[test]
+fn a_strike_without_a_side_counts_by_the_right_hand_rule() {
+    // 045/30 dips to the south-east; a line down 135 is its dip line, and one down 315 is off it.
+    let row = |strike, toward, trend| {
+        format!("reading,strike,dip,toward,trend,plunge\na,{strike},30,{toward},{trend},30\n")
+    };
+    assert_eq!(check_json(&[], row("045", "", "135")).1, 0);
+    assert_eq!(check_json(&[], row("045", "", "315")).1, 1);
+    assert_eq!(check_json(&[], row("225", "", "315")).1, 0);
+    assert_eq!(check_json(&[], row("225", "SE", "135")).1, 0);
+    assert_eq!(check_json(&[], row("045", "nw", "315")).1, 0);
+    assert_eq!(check_json(&[], row("045", "134", "135")).1, 0);
+    let (answers, code, _) = check_json(&[], row("045", "050", "135"));
+    assert_eq!(code, 1);
+    assert!(
+        answers.iter().any(|a| a["doubt"] == "side-along-strike"),
+        "{answers:?}"
+    );
+}
+
+#[test]
+fn azimuths_may_be_counted_in_quadrants() {
+    let (answers, code, said) = check_json(
+        &[],
+        "reading,strike,dip,toward,trend,plunge\na,N45E,30,S45E,S 45 E,30\nb,N45E,30,,N45W,30\n",
+    );
+    assert_eq!(said, "");
+    assert_eq!(code, 1);
+    assert!(
+        answers.iter().all(|answer| answer["reading"] == "b"),
+        "{answers:?}"
+    );
+}
+
+#[test]
+fn a_plunge_below_zero_points_up() {
+    // The other end of the dip line of 045/30.
+    let (_, code, said) = check_json(&[], "reading,strike,dip,trend,plunge\na,045,30,315,-30\n");
+    assert_eq!((code, said.as_str()), (0, ""));
+}
+
+/// Where a fault stands and what it says, one a line.
+#[track_caller]
+fn check_fault(input: impl AsRef<[u8]>, expected: &[&str]) {
+    let (_, code, said) = check_json(&[], input);
+    assert_eq!(code, 2, "{said}");
+    let lines: Vec<&str> = said.lines().collect();
+    assert_eq!(lines.len(), expected.len(), "{said}");
+    for (line, expected) in lines.iter().zip(expected) {
+        assert!(
+            line.starts_with(&format!("standard input: {expected}")),
+            "{expected} is not said: {line}"
+        );
+    }
+}
+
+#[test]
+fn what_cannot_be_read_is_named_with_its_line_and_column() {
+    check_fault(
+        "reading,strike,dip\na,045,30\nb,04x,30\n",
+        &["line 3, column 2 (strike): `04x` is not a number of degrees, as 045"],
+    );
+    check_fault(
+        "reading;dip;strike\r\na;n/a;045\r\n",
+        &["line 2, column 2 (dip): `n/a` is not a number of degrees, as 30; leave it empty"],
+    );
+    check_fault(
+        "reading,strike,dip,toward\na,045,30,QX\n",
+        &["line 2, column 4 (toward): `QX` is neither compass letters, as SE, nor an azimuth"],
+    );
+    check_fault(
+        "reading,strike,dip,sd_bearing,sd_inclination\na,045,30,-1,0\nb,045,30,x,91\n",
+        &[
+            "line 2, column 4 (sd_bearing): a standard deviation of `-1`",
+            "line 2, column 5 (sd_inclination): a standard deviation of `0`",
+            "line 3, column 4 (sd_bearing): `x` is not a number",
+            "line 3, column 5 (sd_inclination): a standard deviation of `91`",
+        ],
+    );
+    for number in ["nan", "inf", "1e2", "0x20", "4 5", "--4", "4.5.6", "°"] {
+        check_fault(
+            format!("reading,strike,dip\na,{number},30\n"),
+            &["line 2, column 2 (strike)"],
+        );
+    }
+}
+
+#[test]
+fn a_row_of_the_wrong_length_is_named() {
+    check_fault(
+        "reading,strike,dip\na,045\n",
+        &["line 2, column 3 (dip): the row has 2 fields, and the heading 3"],
+    );
+    check_fault(
+        "reading,strike,dip\na,045,30,1\n",
+        &["line 2, column 4: the row has 4 fields, and the heading 3"],
+    );
+    check_fault(
+        "reading,strike,dip\na,045,5,30\n",
+        &[
+            "line 2, column 4: the row has 4 fields, and the heading 3; a text that holds the separator, or a decimal comma",
+        ],
+    );
+}
+
+#[test]
+fn headings_that_are_missing_or_twice_are_named() {
+    check_fault("", &["line 1: nothing is there"]);
+    check_fault("\u{feff}\r\n\r\n", &["line 1: nothing is there"]);
+    check_fault("reading,station\na,1\n", &["line 1: no column is a dial"]);
+    check_fault("045,30\n", &["line 1: no column is a dial"]);
+    check_fault(
+        "reading,strike,dip,Strike\na,045,30,045\n",
+        &["line 1, column 4 (strike): the column `strike` is there twice, as number 2 too"],
+    );
+}
+
+#[test]
+fn a_quote_that_is_never_closed_is_named_where_it_opens() {
+    check_fault(
+        "reading,strike,dip\na,045,30\n\"b,045,30\nc,045,30\n",
+        &["line 3, column 1: a quote is opened here and never closed"],
+    );
+}
+
+#[test]
+fn text_in_utf_16_and_what_is_no_text_are_refused() {
+    let utf_16: Vec<u8> = "\u{feff}reading,strike\n"
+        .encode_utf16()
+        .flat_map(u16::to_le_bytes)
+        .collect();
+    check_fault(utf_16, &["line 1, column 1: the text is in UTF-16"]);
+    check_fault(
+        b"PK\x03\x04\x00\x00",
+        &["this is not a book file but a ZIP archive"],
+    );
+    check_fault("<kml/>", &["this is not a book file but"]);
+    check_fault("[1, 2]", &["this is not a book file but"]);
+}
+
+#[test]
+fn good_rows_are_checked_beside_bad_ones() {
+    let (answers, code, said) = check_json(&[], "reading,strike,dip\na,x,30\nb,045,95\n");
+    assert_eq!(found(&answers), [("b", "out-of-range")]);
+    assert_eq!(code, 2);
+    assert_eq!(said.lines().count(), 1, "{said}");
+}
+
+#[test]
+fn twenty_faults_are_written_out_and_the_rest_counted() {
+    let rows = "a,x,30\n".repeat(50);
+    let (_, code, said) = check_json(&[], format!("reading,strike,dip\n{rows}"));
+    assert_eq!(code, 2);
+    assert_eq!(said.lines().count(), 21, "{said}");
+    assert!(said.contains("and 30 more"), "{said}");
+}
+
+#[test]
+fn several_files_are_told_apart() {
+    let one = file("check-one.csv", b"reading,strike,dip\na,045,95\n");
+    let two = file("check-two.csv", b"reading,strike,dip\na,045,30\n");
+    let paths = [one.to_str().unwrap(), two.to_str().unwrap(), "absent.csv"];
+    let out = check(&[&["--format", "json", "--all"], &paths[..]].concat(), "");
+    let answers = answers(&out);
+    assert_eq!(answers.len(), 2);
+    assert_eq!(answers[0]["file"], paths[0]);
+    assert_eq!(answers[1]["file"], paths[1]);
+    assert_eq!(out.status.code(), Some(2));
+    let said = String::from_utf8(out.stderr).unwrap();
+    assert!(
+        said.starts_with("absent.csv: it could not be opened"),
+        "{said}"
+    );
+    let out = check(&paths[..2], "");
+    let text = String::from_utf8(out.stdout).unwrap();
+    assert!(text.contains(&format!("== {}", paths[0])), "{text}");
+    assert_eq!(out.status.code(), Some(1));
+}
+
+#[test]
+fn text_ends_with_a_count() {
+    let out = check(&["-"], "reading,strike,dip\na,045,95\nb,045,30\n");
+    let text = String::from_utf8(out.stdout).unwrap();
+    assert!(
+        text.starts_with("a  line 2\n  doubt  out-of-range: "),
+        "{text}"
+    );
+    assert!(text.ends_with("1 doubt in 1 of 2 readings\n"), "{text}");
+}
+
+#[test]
+fn notes_are_printed_when_asked_for_and_are_no_doubts() {
+    let input = "reading,strike,dip,toward\na,225,30,SE\n";
+    let (answers, code, _) = check_json(&[], input);
+    assert_eq!((answers.len(), code), (0, 0));
+    let (answers, code, _) = check_json(&["--notes"], input);
+    assert_eq!(found(&answers), [("a", "other-end")]);
+    assert_eq!(answers[0]["severity"], "note");
+    assert_eq!(code, 0);
+    // One empty doubt for a clean reading, notes or no notes.
+    let (answers, _, _) = check_json(&["--all"], input);
+    assert_eq!(found(&answers), [("a", "")]);
+}
+
+#[test]
+fn the_demo_book_is_checked_by_station_and_reading() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("public/demo.json");
+    let out = check(&["--format", "json", path.to_str().unwrap()], "");
+    assert_eq!(out.status.code(), Some(1));
+    assert!(out.stderr.is_empty());
+    let answers = answers(&out);
+    let found = found(&answers);
+    for expected in [
+        ("2.3", "side-along-strike"),
+        ("3.5", "scatter"),
+        ("4.3", "side-along-strike"),
+        ("5.7", "out-of-range"),
+        ("9.4", "out-of-range"),
+    ] {
+        assert!(
+            found.contains(&expected),
+            "{expected:?} is not in {found:?}"
+        );
+    }
+    let scatter = answers
+        .iter()
+        .find(|answer| answer["doubt"] == "scatter")
+        .unwrap();
+    assert_eq!(scatter["shot"], 3);
+    assert_eq!(scatter["station"], "3");
+    assert_eq!(scatter["kind"], "bedding");
+}
+
+#[test]
+fn a_damaged_book_is_unreadable_with_line_and_column() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("public/demo.json");
+    let whole = fs::read_to_string(path).unwrap();
+    let cut = whole.len() / 2;
+    let cut = (cut..).find(|at| whole.is_char_boundary(*at)).unwrap();
+    let (answers, code, said) = check_json(&[], &whole[..cut]);
+    assert_eq!((answers.len(), code), (0, 2));
+    assert!(said.contains("line ") && said.contains("column "), "{said}");
+}
+
+/// A table of any length takes the room of a row.
+#[test]
+fn a_long_table_is_answered_as_it_is_read() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .args(["check", "--format", "json", "--all", "-"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut stdin = child.stdin.take().unwrap();
+    let mut stdout = std::io::BufReader::new(child.stdout.take().unwrap());
+    // Rows go in until the first answer has come out: it comes before the table has ended.
+    let writer = thread::spawn(move || {
+        stdin.write_all(b"reading,strike,dip\n").unwrap();
+        let mut written = 0_u32;
+        while stdin.write_all(b"a,045,30\n").is_ok() {
+            written += 1;
+        }
+        written
+    });
+    let mut line = String::new();
+    std::io::BufRead::read_line(&mut stdout, &mut line).unwrap();
+    let answer: Value = serde_json::from_str(&line).unwrap();
+    assert_eq!(answer["reading"], "a");
+    // Whoever reads the answers leaves: the command ends, and with it the table.
+    drop(stdout);
+    assert_eq!(child.wait().unwrap().code(), Some(0));
+    assert!(writer.join().unwrap() > 0);
+}
+
+#[test]
+fn misuse_ends_with_two_and_help_teaches() {
+    for args in [&[][..], &["--format", "xml", "-"], &["--unknown", "-"]] {
+        let out = check(args, "");
+        assert_eq!(out.status.code(), Some(2), "{args:?}");
+        assert!(out.stdout.is_empty(), "{args:?}");
+    }
+    let help = String::from_utf8(check(&["--help"], "").stdout).unwrap();
+    for taught in [
+        "sd_bearing",
+        "right-hand rule",
+        "probability",
+        "explanations",
+        "Exit code:",
+        "Examples:",
+        "camp check",
+        "--all",
+    ] {
+        assert!(help.contains(taught), "{taught} is missing from:\n{help}");
+    }
+}
