@@ -8,6 +8,8 @@ mod notation;
 mod pair;
 
 mod dials;
+mod instrument;
+mod instrument_bodies;
 mod mean;
 mod noise;
 
