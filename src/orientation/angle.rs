@@ -93,6 +93,13 @@ impl Bound {
         hi_deg: 180.0,
         way_out: "take the smaller angle, 000 to 180",
     };
+    /// A rake of slip, from the right-hand strike end, up positive.
+    pub const SLIP_RAKE: Self = Self {
+        name: "rake of slip",
+        lo_deg: -180.0,
+        hi_deg: 180.0,
+        way_out: "count it from the right-hand strike end, -180 to 180",
+    };
     /// A turn about an axis.
     pub const TURN: Self = Self {
         name: "turn",

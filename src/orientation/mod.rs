@@ -83,3 +83,11 @@ pub mod contour;
 pub use contour::{Contour, contours};
 
 pub mod statistics;
+
+pub mod folds;
+
+pub mod sets;
+
+pub mod faults;
+
+pub mod section;
