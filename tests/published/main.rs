@@ -8,12 +8,19 @@
 use std::collections::BTreeSet;
 
 use hingeline::orientation::angle::wrap_deg;
-use hingeline::orientation::{Azimuth, Convention, Line, Plane, notation};
+use hingeline::orientation::faults::{Slip, conjugate};
+use hingeline::orientation::folds::fold;
+use hingeline::orientation::section::{
+    Measured, dip_of_contours_deg, stretched_dip_deg, thickness_m, through_places,
+};
+use hingeline::orientation::{Azimuth, Convention, Line, Noise, Plane, Polarity, notation};
 use nalgebra::Vector3;
 use serde::Deserialize;
 use serde_json::{Map, Value};
 
 mod magnetic;
+
+mod net;
 
 mod projections;
 
@@ -30,36 +37,8 @@ struct Row {
     tolerance: Map<String, Value>,
 }
 
-/// Expected values that the library does not compute yet, and what they wait for.
-const LATER: &[(&str, &str, &str)] = &[
-    (
-        "geo-lisle-dip-contours",
-        "dip",
-        "structure contours come with the map",
-    ),
-    (
-        "geo-nptel-fold",
-        "axial_plane_rhr_strike",
-        "axial planes come with folds",
-    ),
-    (
-        "geo-nptel-fold",
-        "axial_plane_dip",
-        "axial planes come with folds",
-    ),
-    (
-        "geo-ve-aapg",
-        "differences",
-        "vertical exaggeration comes with sections",
-    ),
-    (
-        "geo-fps-pnsn",
-        "plane2",
-        "auxiliary planes and signed rakes come with faults",
-    ),
-    ("geo-conjugate-1", "sigma1", "stress axes come with faults"),
-    ("geo-conjugate-1", "sigma3", "stress axes come with faults"),
-];
+/// Expected values that the library does not compute, and why.
+const LATER: &[(&str, &str, &str)] = &[];
 
 /// One row under test: its inputs, and which of its expected values have been checked.
 struct Check<'a> {
@@ -294,8 +273,10 @@ fn check_row(check: &mut Check<'_>) {
             let limbs: Vec<Plane> = check.texts("limbs_rhr").into_iter().map(plane).collect();
             let axis = limbs[0].intersection(&limbs[1]).expect("not parallel");
             check.line_agrees(["axis_trend", "axis_plunge"], &axis);
-            // Limbs of an antiform that dip away from each other close over the obtuse angle of their planes.
-            check.agrees("interlimb", 180.0 - limbs[0].angle(&limbs[1]).deg());
+            let fold = fold([&limbs[0], &limbs[1]], [Polarity::Unknown; 2]).expect("not parallel");
+            check.agrees("interlimb", fold.interlimb_deg);
+            check.agrees("axial_plane_rhr_strike", fold.axial_plane.strike().deg());
+            check.agrees("axial_plane_dip", fold.axial_plane.dip().deg());
         }
         "geo-3pt-gg303" => {
             let point = |key: &str| {
@@ -313,7 +294,11 @@ fn check_row(check: &mut Check<'_>) {
                 point("C_N_E_elev"),
             );
             let to = |end: Vector3<f64>| Line::from_vector(&(end - a)).expect("two points");
-            let got = Plane::through(&to(b), &to(c)).expect("three points off one line");
+            let got = through_places(&[a, b, c], 0.0)
+                .expect("three points off one line")
+                .plane;
+            let sides = Plane::through(&to(b), &to(c)).expect("three points off one line");
+            check.near("dip", sides.dip().deg(), got.dip().deg());
             check.agrees_on_circle("rhr_strike", got.strike().deg());
             check.agrees("dip", got.dip().deg());
             check.agrees_on_circle("dip_direction", got.dip_direction().deg());
@@ -327,17 +312,58 @@ fn check_row(check: &mut Check<'_>) {
             let bed = Plane::from_deg(0.0, dip).expect("in range");
             let across = |trend: f64, plunge: f64| {
                 let traverse = Line::from_deg(trend, plunge).expect("in range");
-                w * bed.angle_to_line(&traverse).rad().sin()
+                let length = Measured { value: w, sd: 0.0 };
+                thickness_m(&bed, &traverse, length, &Noise::default()).value
             };
             check.agrees("level", across(90.0, 0.0));
             check.agrees("same", across(90.0, slope));
             check.agrees("opposed", across(270.0, slope));
+        }
+        "geo-lisle-dip-contours" => {
+            let got = dip_of_contours_deg(
+                check.number("contour_interval_m"),
+                check.number("contour_spacing_m"),
+            );
+            check.agrees("dip", got);
+        }
+        "geo-ve-aapg" => {
+            let list = |value: &Value| -> Vec<f64> {
+                let list = value.as_array().expect("a list");
+                list.iter().map(|v| v.as_f64().expect("a number")).collect()
+            };
+            let dips = list(&check.row.inputs["dips"]);
+            let stretches = list(&check.row.inputs["VE"]);
+            let want = list(check.expected("differences"));
+            // How far apart the two dips look, at each stretch.
+            for (stretch, want) in stretches.into_iter().zip(want) {
+                let seen = |dip: f64| stretched_dip_deg(dip, stretch);
+                check.near("differences", seen(dips[1]) - seen(dips[0]), want);
+            }
+        }
+        "geo-fps-pnsn" => {
+            let plane_of = |value: &Value| {
+                let deg = |key: &str| value[key].as_f64().expect("a number");
+                let plane = Plane::from_deg(deg("strike"), deg("dip")).expect("in range");
+                Slip::new(plane, deg("rake")).expect("in range")
+            };
+            let got = plane_of(&check.row.inputs["plane1"])
+                .auxiliary()
+                .expect("a plane");
+            let want = plane_of(check.expected("plane2"));
+            check.plane_near("plane2", got.plane(), want.plane());
+            check.near("plane2", got.rake_deg(), want.rake_deg());
         }
         "geo-conjugate-1" => {
             let faults: Vec<Plane> = check.texts("faults_rhr").into_iter().map(plane).collect();
             let meet = faults[0].intersection(&faults[1]).expect("not parallel");
             let want = line(check.expected("sigma2").as_str().expect("a text"));
             check.near("sigma2", meet.angle(&want).deg(), 0.0);
+            let pair = conjugate(&faults[0], &faults[1]).expect("not parallel");
+            assert_eq!(check.expected("sigma1"), "vertical (plunge 90)");
+            check.near("sigma1", pair.sigma1.plunge().deg(), 90.0);
+            let want = line(check.expected("sigma3").as_str().expect("a text"));
+            check.near("sigma3", pair.sigma3.angle(&want).deg(), 0.0);
+            check.near("sigma2", pair.sigma2.angle(&meet).deg(), 0.0);
             check.agrees("two_theta", faults[0].angle(&faults[1]).deg());
         }
         "geo-notation-1" => {
