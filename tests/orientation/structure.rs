@@ -19,7 +19,7 @@ fn any(random: &mut Random) -> Vector3<f64> {
 }
 
 fn any_plane(random: &mut Random) -> Plane {
-    Plane::from_deg(random.uniform() * 360.0, 5.0 + random.uniform() * 80.0).unwrap()
+    Plane::from_deg(random.uniform() * 360.0, 5.0 + random.uniform() * 80.0).expect("in range")
 }
 
 /// Poles on a cone of this half angle around an axis, each off by a little, over so much of its round.
@@ -227,7 +227,7 @@ fn driven(principal: &Principal, off_deg: f64, n: usize, random: &mut Random) ->
         .into_iter()
         .map(|slip| {
             let rake = slip.rake_deg() + off_deg * random.normal();
-            Slip::new(*slip.plane(), (rake + 540.0).rem_euclid(360.0) - 180.0).unwrap()
+            Slip::new(*slip.plane(), (rake + 540.0).rem_euclid(360.0) - 180.0).expect("in range")
         })
         .collect()
 }
