@@ -16,6 +16,8 @@ mod merge;
 
 pub mod reset;
 
+pub mod north;
+
 mod undo;
 
 mod pages;

@@ -117,7 +117,7 @@ pub struct Book {
 }
 
 /// The north a bearing was read against.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum North {
     /// Nobody has said yet.
