@@ -31,6 +31,9 @@ pub use spread::spread;
 mod fix;
 pub use fix::fix;
 
+mod declination;
+pub use declination::{Circle, declination};
+
 mod book_line;
 pub use book_line::{book_line, start_line};
 

@@ -182,6 +182,13 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
     check(spread(a, &[(b, c), (c, d), (d, a)], &[false, true]));
     check(fix(Some(a)));
     check(fix(None));
+    for clockwise in [false, true] {
+        check(declination(&Circle {
+            needle_deg: a,
+            set_deg: b,
+            clockwise,
+        }));
+    }
     check(book_line(n, m, d));
     check(start_line(d));
 }
@@ -286,16 +293,20 @@ fn every_class_has_a_rule_and_every_rule_a_class() {
     // What an element is, for the page to size it by: no rule here.
     let names = [
         "book-line",
+        "declination",
         "doubt-sign",
         "fix",
         "icon",
         "limb",
+        "needle",
         "net",
         "net-small",
         "side-disc",
         "spread",
         "start-line",
         "state-sample",
+        "tip",
+        "turn",
     ];
     // What the page's keys are in.
     let states = ["waiting", "chosen"];
