@@ -51,12 +51,26 @@ mod traverse {
     pub(super) mod list;
 }
 
-/// Bringing the book home.
-#[cfg(target_arch = "wasm32")]
-mod camp {
+/// Bringing the book home, and setting the instrument.
+pub mod camp {
+    pub mod put_right;
+
+    pub mod setting;
+
+    #[cfg(target_arch = "wasm32")]
     pub(super) mod home;
 
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod set_up;
+
+    #[cfg(target_arch = "wasm32")]
     pub(super) mod start;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod turning;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod wrong;
 }
 
 /// What every page shares.

@@ -9,7 +9,9 @@ use leptos_router::path;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
-use crate::app::camp::{home::Camp, start::Start};
+use crate::app::camp::{
+    home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, wrong::WrongPage,
+};
 use crate::app::outcrop::{measure::Outcrop, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
@@ -107,6 +109,9 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/station/:number") view=StationPage/>
                         <Route path=path!("/traverse") view=Traverse/>
                         <Route path=path!("/camp") view=Camp/>
+                        <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>
+                        <Route path=path!("/camp/set-up/:record/declination") view=TurningPage/>
+                        <Route path=path!("/camp/set-up/:record/set-wrongly") view=WrongPage/>
                         <Route path=path!("/panic") view=Panicking/>
                     </Routes>
                 </div>

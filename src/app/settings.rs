@@ -97,6 +97,9 @@ pub struct Settings {
     /// Where the person stands.
     #[serde(default)]
     pub here: Option<Here>,
+    /// The set-up this device's readings take, where one was chosen; else the last that was made.
+    #[serde(default)]
+    pub set_up: Option<String>,
     /// The kind measured last.
     #[serde(default)]
     pub last_kind: Option<String>,

@@ -2,7 +2,8 @@
 
 use crate::app::settings::BackUp;
 use crate::notebook::{
-    Body, Entry, EntryId, Ledger, Line, Pages, Reading, RecordId, SetUp, Station, attitude,
+    Body, Entry, EntryId, Ledger, Line, Pages, Reading, RecordId, SetUp, Station, StationPage,
+    attitude,
 };
 
 /// The ledger and the readable book made from it, kept in step.
@@ -96,15 +97,29 @@ impl Shelf {
         Some((page.line().record().clone(), page.line().station()?.clone()))
     }
 
-    /// The set-up in use: the last that was made.
-    pub fn set_up(&self) -> Option<(RecordId, SetUp)> {
-        let line: &Line = self
-            .pages
-            .set_ups()
-            .iter()
-            .rev()
-            .find(|l| !l.is_struck_out())?;
+    /// The set-up in use: the one chosen, or the last that was made where none was, or where it was struck out.
+    pub fn set_up(&self, chosen: Option<&str>) -> Option<(RecordId, SetUp)> {
+        let lines = || self.set_ups();
+        let line = lines()
+            .find(|l| Some(l.record().as_str()) == chosen)
+            .or_else(|| lines().last())?;
         Some((line.record().clone(), line.set_up()?.clone()))
+    }
+
+    /// The set-ups that stand, in the order they were made.
+    pub fn set_ups(&self) -> impl Iterator<Item = &Line> {
+        self.pages.set_ups().iter().filter(|l| !l.is_struck_out())
+    }
+
+    /// Where the declination is asked for: the station of this record if its place is known, else the last whose place is.
+    pub fn placed_station(&self, here: Option<&str>) -> Option<Station> {
+        let placed = |page: &StationPage| {
+            let station = page.line().station()?;
+            let stands = !page.line().is_struck_out() && station.position.is_some();
+            stands.then(|| station.clone())
+        };
+        here.and_then(|here| placed(self.pages.station(here)?))
+            .or_else(|| self.pages.stations().iter().rev().find_map(placed))
     }
 
     /// How many stations have something that the last back-up had not.

@@ -165,19 +165,55 @@ pub fn declination_words(text: &str) -> String {
     let Ok(value) = text.parse::<f64>() else {
         return text.to_owned();
     };
-    let size = value.abs();
-    let number = if (size.fract() - 0.5).abs() < 1e-9 {
-        match size.trunc() {
-            0.0 => "½".to_owned(),
-            whole => format!("{whole}½"),
-        }
-    } else {
-        format!("{size}")
-    };
+    let number = with_fraction(value.abs());
     match value {
         v if v < 0.0 => format!("{number}° W"),
         v if v > 0.0 => format!("{number}° E"),
         _ => "0°".to_owned(),
+    }
+}
+
+/// A number with its halves and quarters as a circle is read: 11.5 is 11½; other parts stay decimal.
+pub fn with_fraction(number: f64) -> String {
+    let part = match (number.fract() * 4.0).abs() {
+        p if (p - 1.0).abs() < 1e-9 => "¼",
+        p if (p - 2.0).abs() < 1e-9 => "½",
+        p if (p - 3.0).abs() < 1e-9 => "¾",
+        _ => return format!("{number}"),
+    };
+    match number.trunc() {
+        0.0 => part.to_owned(),
+        whole => format!("{whole}{part}"),
+    }
+}
+
+/// `2026-06-14` is 14 June 2026.
+pub fn day_words(day: &str) -> String {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    let mut parts = day.split('-');
+    let (Some(year), Some(month), Some(date)) = (parts.next(), parts.next(), parts.next()) else {
+        return day.to_owned();
+    };
+    match month
+        .parse::<usize>()
+        .ok()
+        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
+    {
+        Some(month) => format!("{} {month} {year}", date.trim_start_matches('0')),
+        None => day.to_owned(),
     }
 }
 

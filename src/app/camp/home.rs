@@ -4,14 +4,14 @@ use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use crate::app::camp::set_up::SetUpList;
 use crate::app::camp::start::{LightSeg, NOTATIONS};
 use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
-use crate::app::outcrop::station::day_words;
 use crate::app::parts::file;
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::Hand;
-use crate::app::written::declination_words;
-use crate::notebook::{North, Notation, SetUp};
+use crate::app::written::day_words;
+use crate::notebook::Notation;
 use crate::store::Persisted;
 
 /// The cautions of the trade; local rules and licensed practice come first.
@@ -62,7 +62,7 @@ pub(in crate::app) fn Camp() -> impl IntoView {
             </section>
             <section>
                 <h2>"Set-up"</h2>
-                <div><SetUpPart/></div>
+                <div><SetUpList/></div>
             </section>
             <section>
                 <h2>"This book"</h2>
@@ -262,153 +262,6 @@ pub(in crate::app) fn OpenFile() -> impl IntoView {
                 }.into_any(),
             })}
         </div>
-    }
-}
-
-#[component]
-fn SetUpPart() -> impl IntoView {
-    let tablet = Tablet::expect();
-    let changing = RwSignal::new(false);
-    let set_up =
-        Memo::new(move |_| tablet.read(|shelf| shelf.set_up().map(|(_, s)| s).unwrap_or_default()));
-    let words = move || {
-        let s = set_up.get();
-        let turned = s.declination.as_deref().map(declination_words);
-        let north = match (s.north, turned) {
-            (North::True, Some(d)) => format!("{d} set on the card"),
-            (North::True, None) => "reads true north, declination not said".to_owned(),
-            (North::Magnetic, Some(d)) => format!("card at 0, {d} is added"),
-            (North::Magnetic, None) => "card at 0, declination not known".to_owned(),
-            (North::Grid, _) => "set to grid north".to_owned(),
-            (North::Unknown, _) => "nobody has said which north it reads".to_owned(),
-        };
-        let reads = match s.resolution.as_str() {
-            "0.5" => "half degrees",
-            _ => "whole degrees",
-        };
-        format!("{north}, {reads}")
-    };
-    view! {
-        <div class="item">
-            <span class="icon" aria-hidden="true" inner_html=icon(Icon::Setup)></span>
-            <div class="what"><b>{move || { let name = set_up.get().name; if name.is_empty() { "Transit".to_owned() } else { name } }}</b><span data-testid="set-up-words">{words}</span></div>
-            <button class="plate" data-testid="set-up-change" aria-expanded=move || changing.get().to_string() on:click=move |_| changing.update(|c| *c = !*c)>
-                {move || if changing.get() { "Done" } else { "Change" }}
-            </button>
-        </div>
-        {move || changing.get().then(|| view! { <SetUpEditor now=set_up.get_untracked()/> })}
-    }
-}
-
-#[component]
-fn SetUpEditor(now: SetUp) -> impl IntoView {
-    let tablet = Tablet::expect();
-    let now = SetUp {
-        declination: tablet.drafted_words("declination").or(now.declination),
-        ..now
-    };
-    let set_up =
-        Memo::new(move |_| tablet.read(|shelf| shelf.set_up().map(|(_, s)| s).unwrap_or_default()));
-    let name = RwSignal::new(now.name.clone());
-    let typed = RwSignal::new(
-        now.declination
-            .as_deref()
-            .map(|d| d.trim_start_matches('-').to_owned())
-            .unwrap_or_default(),
-    );
-    let west = RwSignal::new(
-        now.declination
-            .as_deref()
-            .is_some_and(|d| d.starts_with('-')),
-    );
-    let value = move || {
-        let size = typed
-            .get()
-            .parse::<f64>()
-            .ok()
-            .filter(|v| (0.0..=180.0).contains(v))?;
-        Some(format!(
-            "{}",
-            if west.get() && size > 0.0 {
-                -size
-            } else {
-                size
-            }
-        ))
-    };
-    let changed = Memo::new(move |_| value() != set_up.get().declination);
-    let draft = move || {
-        if let Some(value) = value() {
-            tablet.draft_words("declination", &value);
-        } else {
-            tablet.end_words("declination");
-        }
-    };
-    let keep_declination = move |_| {
-        let value = value();
-        tablet.change_set_up(|s| s.declination = value);
-        tablet.end_words("declination");
-    };
-    let north = move |value: North, word: &'static str, id: &'static str| {
-        view! {
-            <button class="plate" data-testid=id aria-pressed=move || (set_up.get().north == value).to_string() on:click=move |_| tablet.change_set_up(|s| s.north = value)>{word}</button>
-        }
-    };
-    let reads = move |value: &'static str, word: &'static str, id: &'static str| {
-        view! {
-            <button class="plate" data-testid=id aria-pressed=move || (set_up.get().resolution == value).to_string() on:click=move |_| tablet.change_set_up(|s| value.clone_into(&mut s.resolution))>{word}</button>
-        }
-    };
-    let push = move |c: char| {
-        typed.update(|t| {
-            if t.len() < 5 && !(c == '.' && t.contains('.')) {
-                t.push(c);
-            }
-        });
-        draft();
-    };
-    let over = move || typed.get().parse::<f64>().is_ok_and(|v| v > 180.0);
-    view! {
-        <div class="asks">
-            <label for="set-up-name">"Called"</label>
-            <input id="set-up-name" class="words-field" prop:value=name on:input=move |e| name.set(event_target_value(&e))
-                on:change=move |_| tablet.change_set_up(|s| name.get_untracked().trim().clone_into(&mut s.name))/>
-            <span>"Bearings are read from"</span>
-            <div class="seg" role="group" aria-label="north">
-                {north(North::True, "true north", "north-true")}
-                {north(North::Magnetic, "magnetic", "north-magnetic")}
-                {north(North::Grid, "grid", "north-grid")}
-            </div>
-            <span>"Declination"</span>
-            <div class="number-row">
-                <output class="typed" data-testid="declination">{move || if typed.get().is_empty() { "not known".to_owned() } else { format!("{}°", typed.get()) }}</output>
-                <div class="seg" role="group" aria-label="side of the declination">
-                    <button class="plate" data-testid="declination-west" aria-pressed=move || west.get().to_string() on:click=move |_| { west.set(true); draft(); }>"west"</button>
-                    <button class="plate" data-testid="declination-east" aria-pressed=move || (!west.get()).to_string() on:click=move |_| { west.set(false); draft(); }>"east"</button>
-                </div>
-            </div>
-            <span class="soft small">"west: turn the card counter-clockwise; east: clockwise (common practice)"</span>
-            <div class="pad-small">
-                {['1', '2', '3', '4', '5', '6', '7', '8', '9', '0', '.'].map(|c| view! {
-                    <button class="key digit" data-testid=format!("declination-key-{c}") on:click=move |_| push(c)>{c.to_string()}</button>
-                }).collect_view()}
-                <button class="key" data-testid="declination-back" on:click=move |_| { typed.update(|t| { t.pop(); }); draft(); }>"back"</button>
-            </div>
-            <span></span>
-            <button class="plate" data-testid="declination-keep" disabled=move || !changed.get() || over() on:click=keep_declination>
-                {move || match value() {
-                    Some(value) => format!("Keep {}", declination_words(&value)),
-                    None => "Keep it as not known".to_owned(),
-                }}
-            </button>
-            {move || over().then(|| view! { <span></span><p role="alert">{format!("declination `{}` is over 180; take a digit off with back", typed.get())}</p> })}
-            <span>"Reads to"</span>
-            <div class="seg" role="group" aria-label="resolution">
-                {reads("1", "1°", "reads-1")}
-                {reads("0.5", "½°", "reads-half")}
-            </div>
-        </div>
-        <p class="small soft">"Readings that are kept already stay as they were read."</p>
     }
 }
 

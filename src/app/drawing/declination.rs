@@ -60,7 +60,7 @@ fn at(radius: f64, angle_deg: f64) -> [f64; 2] {
 /// # Degenerate input
 /// Nothing to turn by (0°, or not a number): no arrow.
 pub fn declination(circle: &Circle) -> String {
-    let mut pen = Pen::new("declination", [-190.0, -234.0, 380.0, 424.0], 1.0);
+    let mut pen = Pen::new("declination", [-202.0, -234.0, 404.0, 420.0], 1.0);
     pen.text(
         "tx-word tx-mid fl-ink",
         18.0,

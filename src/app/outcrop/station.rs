@@ -7,6 +7,7 @@ use crate::app::drawing::{Icon, fix, icon};
 use crate::app::outcrop::position::PositionEditor;
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::Tablet;
+use crate::app::written::day_words;
 use crate::notebook::{Position, Station};
 
 /// Which fact is being changed.
@@ -260,36 +261,6 @@ fn position_words(position: Option<&Position>) -> (String, String) {
         ),
         more.join(" · "),
     )
-}
-
-/// `2026-06-14` is 14 June 2026.
-pub(in crate::app) fn day_words(day: &str) -> String {
-    const MONTHS: [&str; 12] = [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ];
-    let mut parts = day.split('-');
-    let (Some(year), Some(month), Some(date)) = (parts.next(), parts.next(), parts.next()) else {
-        return day.to_owned();
-    };
-    match month
-        .parse::<usize>()
-        .ok()
-        .and_then(|m| MONTHS.get(m.wrapping_sub(1)))
-    {
-        Some(month) => format!("{} {month} {year}", date.trim_start_matches('0')),
-        None => day.to_owned(),
-    }
 }
 
 /// The clock's offset as it was written, where it was not UTC's.

@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use leptos_router::hooks::use_location;
 
 use crate::app::drawing::{Icon, doubt_sign, icon};
-use crate::store::{Keeping, LedgerLine, badge};
+use crate::store::{Keeping, LedgerLine, Words, badge};
 
 use super::tablet::Tablet;
 
@@ -50,6 +50,12 @@ pub(crate) fn Head() -> impl IntoView {
         });
         match keeping {
             Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
+            Keeping::Kept { .. } if path.get().ends_with("/declination") && tablet.is_setting() => {
+                Words {
+                    text: "not set yet".to_owned(),
+                    ..badge(&Keeping::Draft)
+                }
+            }
             other => badge(&other),
         }
     });

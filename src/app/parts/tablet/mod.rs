@@ -241,6 +241,12 @@ impl Tablet {
         self.words.with_untracked(|w| w.get(field).cloned())
     }
 
+    /// A declination is chosen and not yet set.
+    pub(crate) fn is_setting(self) -> bool {
+        self.words
+            .with(|w| w.keys().any(|field| field.starts_with("declination/")))
+    }
+
     /// The words of a field are kept, or left: their draft goes.
     pub(crate) fn end_words(self, field: &str) {
         let had = self.words.with_untracked(|w| w.contains_key(field));

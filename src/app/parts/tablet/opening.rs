@@ -143,7 +143,7 @@ impl Tablet {
         });
         if empty {
             self.open_blank(None);
-        } else if let Some((id, set_up)) = self.read_once(Shelf::set_up) {
+        } else if let Some((id, set_up)) = self.set_up_once() {
             self.open.update(|o| {
                 if let Some(open) = o
                     && open.reading.set_up.is_none()

@@ -3,8 +3,9 @@
 use leptos::prelude::*;
 
 use crate::app::outcrop::open::Open;
-use crate::app::shelf::Shelf;
-use crate::notebook::{Act, Body, Book, Notation, SetUp, Station};
+use crate::notebook::{
+    Act, Body, Book, Change, Line, Notation, Pages, RecordId, SetUp, Station, reset,
+};
 
 use crate::app::parts::clock;
 
@@ -107,35 +108,101 @@ impl Tablet {
         self.write(record.as_deref(), Act::Correct, None, Body::Book(book));
     }
 
-    /// Changes the set-up in use; readings already kept stay as they were read.
-    pub(crate) fn change_set_up(self, change: impl FnOnce(&mut SetUp)) {
+    /// The set-up whose north and declination the next reading takes; the page that asks follows the book.
+    pub(crate) fn set_up(self) -> Option<(RecordId, SetUp)> {
+        let chosen = self.settings.with(|s| s.set_up.clone());
+        self.read(|shelf| shelf.set_up(chosen.as_deref()))
+    }
+
+    /// The same, asked once.
+    pub(super) fn set_up_once(self) -> Option<(RecordId, SetUp)> {
+        let chosen = self.settings.with_untracked(|s| s.set_up.clone());
+        self.read_once(|shelf| shelf.set_up(chosen.as_deref()))
+    }
+
+    /// From now on readings take this set-up.
+    pub(crate) fn use_set_up(self, record: &str) {
         if self.is_reading() {
             return;
         }
-        let found = self
-            .read_once(Shelf::set_up)
-            .map(|(id, s)| (id.as_str().to_owned(), s));
-        let (record, mut set_up) = match found {
-            Some((record, set_up)) => (Some(record), set_up),
-            None => (
-                None,
-                SetUp {
-                    name: "Transit 1".to_owned(),
-                    resolution: "1".to_owned(),
-                    ..SetUp::default()
-                },
-            ),
+        self.settings.update(|s| s.set_up = Some(record.to_owned()));
+        self.follow_set_up();
+        self.keep_draft();
+    }
+
+    /// Begins a further set-up, not yet in use; gives its record.
+    pub(crate) fn new_set_up(self) -> Option<String> {
+        if self.is_reading() {
+            return None;
+        }
+        let in_use = self.set_up_once().map(|(id, _)| id.as_str().to_owned());
+        let count = self.read_once(|shelf| shelf.set_ups().count());
+        let set_up = SetUp {
+            name: format!("Transit {}", count + 1),
+            resolution: "1".to_owned(),
+            ..SetUp::default()
         };
-        change(&mut set_up);
+        let record = clock::fresh_id();
+        let in_use = in_use.unwrap_or_else(|| record.clone());
+        self.settings.update(|s| s.set_up = Some(in_use));
+        self.write(Some(&record), Act::Write, None, Body::SetUp(set_up));
+        Some(record)
+    }
+
+    /// Changes a set-up; readings already kept stay as they were read.
+    pub(crate) fn change_set_up(self, record: &str, change: impl FnOnce(&mut SetUp)) {
+        if self.is_reading() {
+            return;
+        }
+        let Some(Body::SetUp(before)) = self.read_once(|shelf| shelf.body(record)) else {
+            return;
+        };
+        let mut after = before.clone();
+        change(&mut after);
+        if after != before {
+            self.write(Some(record), Act::Correct, None, Body::SetUp(after));
+            self.follow_set_up();
+        }
+    }
+
+    /// Puts the north of the chosen readings and sightings right, as one act; gives how many it changed.
+    pub(crate) fn put_right(
+        self,
+        change: &Change,
+        chosen: impl FnOnce(&Pages) -> Vec<&Line>,
+    ) -> usize {
+        if self.is_reading() {
+            return 0;
+        }
+        self.close_open();
+        let stamp = self.stamp();
+        let entries = self.read_once(|shelf| {
+            reset::entries(&shelf.ledger, chosen(&shelf.pages), change, &stamp)
+        });
+        let count = entries.len();
+        if count > 0 {
+            // The open reading may be among them, and must not be written over with what it was.
+            self.open_blank(None);
+            self.take_all(entries, false);
+        }
+        count
+    }
+
+    /// A reading that has no shot yet takes the set-up in use as it now stands.
+    pub(super) fn follow_set_up(self) {
+        let Some((id, set_up)) = self.set_up_once() else {
+            return;
+        };
         self.open.update(|o| {
             if let Some(open) = o
                 && open.reading.shots.is_empty()
             {
+                open.reading.set_up = Some(id.as_str().to_owned());
                 open.reading.north = set_up.north;
                 open.reading.declination.clone_from(&set_up.declination);
                 open.halves = set_up.resolution != "1";
             }
         });
-        self.write(record.as_deref(), Act::Correct, None, Body::SetUp(set_up));
+        self.keep_draft();
     }
 }

@@ -4,7 +4,6 @@ use leptos::prelude::*;
 
 use crate::app::outcrop::kinds;
 use crate::app::outcrop::open::{Key, Open, Outcome};
-use crate::app::shelf::Shelf;
 use crate::notebook::{Act, Body, Entry, Notation, Reading, undo_of};
 use crate::orientation::{Choice, Dial, Doubt};
 
@@ -100,7 +99,7 @@ impl Tablet {
                 s.here.clone(),
             )
         });
-        let set_up = self.read_once(Shelf::set_up);
+        let set_up = self.set_up_once();
         let halves = set_up.as_ref().is_some_and(|(_, s)| s.resolution != "1");
         let form = kinds::form_of(&kind);
         let blank = Reading {
@@ -244,10 +243,11 @@ impl Tablet {
             let undo = undo_of(&shelf.ledger, &device)?;
             // The book's own first records stay: without them there is nothing to write in.
             let first = undo.body.is_none()
-                && matches!(
-                    shelf.body(undo.record.as_str()),
-                    Some(Body::Book(_) | Body::SetUp(_))
-                );
+                && match shelf.body(undo.record.as_str()) {
+                    Some(Body::Book(_)) => true,
+                    Some(Body::SetUp(_)) => shelf.set_ups().nth(1).is_none(),
+                    _ => false,
+                };
             (!first).then_some(undo.words)
         })
     }

@@ -1,0 +1,189 @@
+//! Readings whose north was set wrongly: which are meant, what they say, and what they come to. No browser here.
+
+use std::collections::BTreeMap;
+
+use crate::app::outcrop::kinds;
+use crate::app::written;
+use crate::notebook::reset::{self, Chosen};
+use crate::notebook::{Body, Change, Line, North, Notation, Pages, Reading, SetUp, attitude};
+
+/// Which readings of a set-up are meant.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Span {
+    /// Every one.
+    #[default]
+    All,
+    /// Those of days: places in the list of days, the last included.
+    Days(usize, usize),
+    /// Those of stations: numbers as typed, the last included; nothing typed leaves that end open.
+    Stations(String, String),
+}
+
+/// The days on which something was taken with a set-up, `2026-06-14`, in order.
+pub fn days(pages: &Pages, set_up: &str) -> Vec<String> {
+    let taken = |day: &String| !chosen_on(pages, set_up, Some(day.clone())).is_empty();
+    let days = pages.days().into_iter().map(|day| day.date);
+    days.filter(|day| !day.is_empty()).filter(taken).collect()
+}
+
+fn chosen_on<'p>(pages: &'p Pages, set_up: &str, day: Option<String>) -> Vec<&'p Line> {
+    let which = Chosen {
+        set_up: Some(set_up.to_owned()),
+        day,
+        ..Chosen::default()
+    };
+    reset::chosen(pages, &which)
+}
+
+impl Span {
+    /// The standing readings and sightings that are meant, of one set-up.
+    ///
+    /// # Degenerate input
+    /// A day that is not in the list, or stations the wrong way round: none.
+    pub fn lines<'p>(&self, pages: &'p Pages, set_up: &str, days: &[String]) -> Vec<&'p Line> {
+        match self {
+            Span::All => chosen_on(pages, set_up, None),
+            Span::Days(from, to) => days
+                .get(*from..=*to)
+                .unwrap_or_default()
+                .iter()
+                .flat_map(|day| chosen_on(pages, set_up, Some(day.clone())))
+                .collect(),
+            Span::Stations(from, to) => reset::chosen(
+                pages,
+                &Chosen {
+                    set_up: Some(set_up.to_owned()),
+                    day: None,
+                    from_station: from.parse().ok(),
+                    to_station: to.parse().ok(),
+                },
+            ),
+        }
+    }
+}
+
+/// `1 reading`, `23 readings and 2 sightings`.
+pub fn count_words(lines: &[&Line]) -> String {
+    let of = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+    let readings = lines.iter().filter(|line| line.reading().is_some()).count();
+    match (readings, lines.len() - readings) {
+        (readings, 0) => of(readings, "reading"),
+        (0, sightings) => of(sightings, "sighting"),
+        (readings, sightings) => format!("{} and {}", of(readings, "reading"), of(sightings, "sighting")),
+    }
+}
+
+/// What the meant readings say of their north, the most frequent first, with how many say it.
+pub fn were(lines: &[&Line]) -> Vec<(String, usize)> {
+    let mut said: BTreeMap<String, usize> = BTreeMap::new();
+    for line in lines {
+        let (north, declination) = match line.entry().body() {
+            Some(Body::Reading(reading)) => (reading.north, reading.declination.as_deref()),
+            Some(Body::Sighting(sighting)) => (sighting.north, sighting.declination.as_deref()),
+            _ => continue,
+        };
+        *said.entry(written::north(north, declination)).or_default() += 1;
+    }
+    let mut said: Vec<(String, usize)> = said.into_iter().collect();
+    said.sort_by(|a, b| b.1.cmp(&a.1));
+    said
+}
+
+/// How the circle really stood, as a person says it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Stood {
+    /// As each reading says.
+    #[default]
+    AsWritten,
+    /// At 0: the bearings are magnetic.
+    AtZero,
+    /// Set to what is right: the bearings are true.
+    Right,
+}
+
+/// What is put right.
+///
+/// Where the circle stood as the readings say, and the declination is another, their bearings are turned by the
+/// difference; where it stood at 0, by the whole declination; where it was right all along, not at all.
+pub fn change(stood: Stood, declination: Option<String>, why: &str) -> Change {
+    let north = match stood {
+        Stood::AsWritten => None,
+        Stood::AtZero => Some(North::Magnetic),
+        Stood::Right => Some(North::True),
+    };
+    Change {
+        north,
+        card: declination.clone().filter(|_| stood == Stood::Right),
+        declination,
+        set_up: None,
+        why: why.trim().to_owned(),
+    }
+}
+
+/// One reading before and after.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Example {
+    /// Its number in the book and its kind.
+    pub name: String,
+    /// Its value before, in the book's notation.
+    pub before: String,
+    /// Its value after.
+    pub after: String,
+}
+
+/// The first of the meant readings whose value the change alters, else the first that has a value.
+pub fn example(
+    pages: &Pages,
+    lines: &[&Line],
+    set_up: &SetUp,
+    change: &Change,
+    notation: Notation,
+) -> Option<Example> {
+    let value = |reading: &Reading| {
+        let attitude = attitude::of_in(reading, Some(set_up));
+        let known = attitude.plane.is_some() || attitude.line.is_some();
+        known.then(|| written::value(reading, &attitude, notation))
+    };
+    let mut first = None;
+    for reading in lines.iter().filter_map(|line| line.reading()) {
+        let (Some(before), Some(after)) = (value(reading), value(&reset::reset(reading, change)))
+        else {
+            continue;
+        };
+        let station = pages
+            .station(&reading.station)
+            .map_or(0, |page| page.line().number());
+        let found = Example {
+            name: format!(
+                "{station}·{} {}",
+                reading.number,
+                kinds::words(&reading.kind)
+            ),
+            before,
+            after,
+        };
+        if found.before != found.after {
+            return Some(found);
+        }
+        first = first.or(Some(found));
+    }
+    first
+}
+
+/// How many of the meant the change would alter.
+pub fn altered(lines: &[&Line], change: &Change) -> usize {
+    let alters = |line: &&&Line| match line.entry().body() {
+        Some(Body::Reading(reading)) => {
+            let mut after = reset::reset(reading, change);
+            after.because.clone_from(&reading.because);
+            after != *reading
+        }
+        Some(Body::Sighting(sighting)) => {
+            let mut after = reset::reset_sighting(sighting, change);
+            after.because.clone_from(&sighting.because);
+            after != *sighting
+        }
+        _ => false,
+    };
+    lines.iter().filter(alters).count()
+}
