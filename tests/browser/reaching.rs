@@ -175,7 +175,28 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.place("camp").await;
     looker.look(&tablet, "camp").await;
     tablet.tap("set-up-change").await;
+    tablet.see("set-up-page").await;
     looker.look(&tablet, "camp, the set-up").await;
+    tablet.tap("needle-sd").await;
+    looker.look(&tablet, "camp, the set-up, a number").await;
+    tablet.tap("set-up-wrong").await;
+    tablet.see("wrong-page").await;
+    looker.look(&tablet, "camp, set wrongly").await;
+    tablet.tap("set-up-back").await;
+    tablet.tap("set-up-declination").await;
+    tablet.see("declination-page").await;
+    looker
+        .look(&tablet, "camp, the declination, not known")
+        .await;
+    tablet.tap("declination").await;
+    tablet.tap("declination-key-8").await;
+    looker.look(&tablet, "camp, the declination, typed").await;
+    tablet.tap("declination-keep").await;
+    tablet.place("camp").await;
+    tablet.tap("set-up-new").await;
+    tablet.see("set-up-use").await;
+    looker.look(&tablet, "camp, a new set-up").await;
+    tablet.place("camp").await;
     tablet.tap("camp-demo").await;
     tablet.see("station-row-1").await;
     looker.look(&tablet, "demo, traverse").await;

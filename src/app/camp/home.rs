@@ -293,7 +293,7 @@ fn BookPart() -> impl IntoView {
                     tablet.end_words("book-name");
                 }/>
             <span>"Written as"</span>
-            <div class="seg" role="group" aria-label="notation">
+            <div class="seg four" role="group" aria-label="notation">
                 {NOTATIONS.iter().map(|&(value, words, id)| view! {
                     <button class="plate num" data-testid=format!("book-{id}") aria-pressed=move || (notation() == value).to_string()
                         on:click=move |_| tablet.change_book(|b| b.notation = value)>{crate::app::parts::line::value(words)}

@@ -69,23 +69,35 @@ pub fn count_words(lines: &[&Line]) -> String {
     match (readings, lines.len() - readings) {
         (readings, 0) => of(readings, "reading"),
         (0, sightings) => of(sightings, "sighting"),
-        (readings, sightings) => format!("{} and {}", of(readings, "reading"), of(sightings, "sighting")),
+        (readings, sightings) => format!(
+            "{} and {}",
+            of(readings, "reading"),
+            of(sightings, "sighting")
+        ),
     }
 }
 
-/// What the meant readings say of their north, the most frequent first, with how many say it.
+/// What the meant readings say of the north they were read against, the most frequent first, with how many say it.
 pub fn were(lines: &[&Line]) -> Vec<(String, usize)> {
     let mut said: BTreeMap<String, usize> = BTreeMap::new();
     for line in lines {
         let (north, declination) = match line.entry().body() {
-            Some(Body::Reading(reading)) => (reading.north, reading.declination.as_deref()),
-            Some(Body::Sighting(sighting)) => (sighting.north, sighting.declination.as_deref()),
+            Some(Body::Reading(r)) => (
+                r.north,
+                r.card_declination.as_ref().or(r.declination.as_ref()),
+            ),
+            Some(Body::Sighting(s)) => (
+                s.north,
+                s.card_declination.as_ref().or(s.declination.as_ref()),
+            ),
             _ => continue,
         };
-        *said.entry(written::north(north, declination)).or_default() += 1;
+        *said
+            .entry(written::north(north, declination.map(String::as_str)))
+            .or_default() += 1;
     }
     let mut said: Vec<(String, usize)> = said.into_iter().collect();
-    said.sort_by(|a, b| b.1.cmp(&a.1));
+    said.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
     said
 }
 
@@ -186,4 +198,165 @@ pub fn altered(lines: &[&Line], change: &Change) -> usize {
         _ => false,
     };
     lines.iter().filter(alters).count()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notebook::{Act, Entry, Ledger, RecordId, Shot, Stamp, Station};
+
+    /// Three stations on two days, one reading each, taken with one set-up at 8 E; a fourth reading with another set-up.
+    fn book() -> Pages {
+        let mut ledger = Ledger::default();
+        let mut counter = 0;
+        let mut write = |record: &str, body: Body| {
+            counter += 1;
+            let stamp = Stamp {
+                by: "QV".to_owned(),
+                device: "tablet".to_owned(),
+                counter,
+                at: "2026-06-14T09:00:00Z".to_owned(),
+            };
+            ledger.insert(Entry::new(
+                RecordId::from(record),
+                [],
+                stamp,
+                Act::Write,
+                None,
+                Some(body),
+            ));
+        };
+        for (number, day) in [(1, "2026-06-14"), (2, "2026-06-14"), (3, "2026-06-15")] {
+            write(
+                &format!("station {number}"),
+                Body::Station(Station {
+                    number,
+                    at: format!("{day}T09:00:00Z"),
+                    ..Station::default()
+                }),
+            );
+            write(
+                &format!("reading {number}"),
+                Body::Reading(reading(number, "transit", North::True)),
+            );
+        }
+        write(
+            "other",
+            Body::Reading(reading(3, "other transit", North::Magnetic)),
+        );
+        Pages::of(&ledger)
+    }
+
+    fn reading(station: u32, set_up: &str, north: North) -> Reading {
+        Reading {
+            station: format!("station {station}"),
+            number: 1,
+            kind: "bedding".to_owned(),
+            set_up: Some(set_up.to_owned()),
+            north,
+            declination: Some("8".to_owned()),
+            shots: vec![Shot {
+                strike: Some("062".to_owned()),
+                dip: Some("36".to_owned()),
+                side: Some("SE".to_owned()),
+                ..Shot::default()
+            }],
+            ..Reading::default()
+        }
+    }
+
+    #[test]
+    fn days_and_stations_choose_among_the_readings_of_the_set_up() {
+        let pages = book();
+        let days = days(&pages, "transit");
+        assert_eq!(days, ["2026-06-14", "2026-06-15"]);
+        let count = |span: Span| span.lines(&pages, "transit", &days).len();
+        let stations = |from: &str, to: &str| count(Span::Stations(from.to_owned(), to.to_owned()));
+        assert_eq!(count(Span::All), 3);
+        assert_eq!(
+            (
+                count(Span::Days(0, 0)),
+                count(Span::Days(1, 1)),
+                count(Span::Days(0, 1))
+            ),
+            (2, 1, 3)
+        );
+        assert_eq!(
+            (
+                stations("", ""),
+                stations("2", ""),
+                stations("2", "2"),
+                stations("3", "2")
+            ),
+            (3, 2, 1, 0)
+        );
+        // A list that has no such day.
+        assert_eq!(Span::Days(3, 4).lines(&pages, "transit", &days).len(), 0);
+        assert_eq!(Span::All.lines(&pages, "other transit", &days).len(), 1);
+    }
+
+    #[test]
+    fn what_they_say_and_what_becomes_of_them_is_shown_before_it_is_written() {
+        let pages = book();
+        let days = days(&pages, "transit");
+        let lines = Span::All.lines(&pages, "transit", &days);
+        assert_eq!(count_words(&lines), "3 readings");
+        assert_eq!(
+            were(&lines),
+            [("reads true north: 8° E is set on the card".to_owned(), 3)]
+        );
+        let shown = |stood, right: &str| {
+            let change = change(stood, Some(right.to_owned()), "wrong side");
+            let example = example(
+                &pages,
+                &lines,
+                &SetUp::default(),
+                &change,
+                Notation::StrikeDip,
+            );
+            (
+                altered(&lines, &change),
+                example.map(|e| (e.before, e.after)).unwrap_or_default(),
+            )
+        };
+        let pair = |before: &str, after: &str| (before.to_owned(), after.to_owned());
+        // True = read − what stood on the circle + what is right, east positive (common practice).
+        assert_eq!(
+            shown(Stood::AsWritten, "-8"),
+            (3, pair("062/36 SE", "046/36 SE"))
+        );
+        // At 0: true = read + what is right.
+        assert_eq!(
+            shown(Stood::AtZero, "-8"),
+            (3, pair("062/36 SE", "054/36 SE"))
+        );
+        // It was right all along: the value stays, what is written of it changes.
+        assert_eq!(
+            shown(Stood::Right, "-8"),
+            (3, pair("062/36 SE", "062/36 SE"))
+        );
+        assert_eq!(
+            shown(Stood::AsWritten, "8"),
+            (0, pair("062/36 SE", "062/36 SE"))
+        );
+    }
+
+    #[test]
+    fn nothing_meant_shows_nothing() {
+        let pages = book();
+        let none = Span::All.lines(&pages, "no such set-up", &[]);
+        let change = change(Stood::AtZero, Some("1".to_owned()), "");
+        assert_eq!(count_words(&none), "0 readings");
+        assert_eq!((were(&none).len(), altered(&none, &change)), (0, 0));
+        assert_eq!(
+            example(
+                &pages,
+                &none,
+                &SetUp::default(),
+                &change,
+                Notation::Quadrant
+            ),
+            None
+        );
+    }
 }

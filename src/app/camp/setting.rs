@@ -6,8 +6,8 @@ use crate::geodesy::grid::utm;
 use crate::geodesy::magnetic::{self, DecimalYear, Zone};
 use crate::notebook::{North, SetUp, Station};
 use crate::orientation::Instrument;
-use crate::orientation::instrument::Spread;
 use crate::orientation::angle::wrap_deg;
+use crate::orientation::instrument::Spread;
 
 /// A declination while it is typed: digits, and the side they count to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -333,10 +333,15 @@ pub fn model_at(station: Option<&Station>, today: &str) -> Result<Model, String>
     Ok(Model {
         deg,
         grid_deg,
-        words: format!("{day}: {} ±{:.1}°", minutes_words(deg), field.declination_sd_deg),
+        words: format!(
+            "{}: {} ±{:.1}°",
+            day.rsplit_once(' ').map_or(&*day, |(day, _)| day),
+            minutes_words(deg),
+            field.declination_sd_deg
+        ),
         source: format!(" · field model of {year}, at this place and day"),
         more: format!(
-            "{change} The model's last valid day is {last}. Place of station {number}.{grid}"
+            "For {day} at station {number}. {change} The model's last valid day is {last}.{grid}"
         ),
         doubt,
     })
@@ -637,23 +642,34 @@ mod tests {
         assert_eq!(format!("{:.2}", model.deg), "2.59");
         assert!(
             // 2.59° is between 35.1′ and 35.7′ past 2°.
-            model.words.starts_with("2 July 2027: 2° 36′ E ±")
-                || model.words.starts_with("2 July 2027: 2° 35′ E ±"),
+            model.words.starts_with("2 July: 2° 36′ E ±")
+                || model.words.starts_with("2 July: 2° 35′ E ±"),
             "{}",
             model.words
         );
         assert!(model.source.contains("field model of 2025"));
         assert!(model.more.contains("31 December 2029"), "{}", model.more);
-        assert!(model.more.contains("station 3"));
+        assert!(
+            model.more.contains("For 2 July 2027 at station 3."),
+            "{}",
+            model.more
+        );
         assert_eq!(model.doubt, None);
         // On the meridian of UTM's zone 33 (15° E) the grid points to true north.
         let middle = model_at(Some(&station(52.0, 15.0)), "2027-07-02T12:00:00Z").unwrap();
-        assert!(middle.grid_deg.is_some_and(|grid| (grid - middle.deg).abs() < 1e-9));
+        assert!(
+            middle
+                .grid_deg
+                .is_some_and(|grid| (grid - middle.deg).abs() < 1e-9)
+        );
         // East of it, on the northern half, the grid points east of true north: the angle to the needle is less easterly.
         let east = model_at(Some(&station(52.0, 17.0)), "2027-07-02T12:00:00Z").unwrap();
         // To first order the convergence is the longitude from the meridian times the sine of the latitude (common practice).
         let convergence = 2.0 * crate::orientation::angle::radians(52.0).sin();
-        assert!(east.grid_deg.is_some_and(|grid| (east.deg - grid - convergence).abs() < 0.01));
+        assert!(
+            east.grid_deg
+                .is_some_and(|grid| (east.deg - grid - convergence).abs() < 0.01)
+        );
     }
 
     #[test]
@@ -687,7 +703,10 @@ mod tests {
             for measure in &MEASURES[..3] {
                 let usual = (measure.usual)(&instrument.spread()).unwrap();
                 (measure.put)(&mut typed, Some(format!("{usual}")));
-                assert_eq!(format!("{}, default", measure.words(&typed)), measure.words(&said));
+                assert_eq!(
+                    format!("{}, default", measure.words(&typed)),
+                    measure.words(&said)
+                );
             }
             assert_eq!(typed.noise(), said.noise());
             (MEASURES[2].put)(&mut typed, Some("2.5".to_owned()));

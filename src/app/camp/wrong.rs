@@ -46,13 +46,20 @@ fn Wrong(page: OnPage) -> impl IntoView {
     let span = RwSignal::new(Span::All);
     let stood = RwSignal::new(Stood::AsWritten);
     let typed = RwSignal::new(Typed::of(
-        page.set_up.with_untracked(|s| s.declination.clone()).as_deref(),
+        page.set_up
+            .with_untracked(|s| s.declination.clone())
+            .as_deref(),
     ));
     let here = RwSignal::new(None::<Here>);
     let why_field = StoredValue::new(format!("why/{}", page.record()));
-    let why = RwSignal::new(tablet.drafted_words(&why_field.get_value()).unwrap_or_default());
+    let why = RwSignal::new(
+        tablet
+            .drafted_words(&why_field.get_value())
+            .unwrap_or_default(),
+    );
     let report = RwSignal::new(None::<String>);
-    let days = Memo::new(move |_| tablet.read(|shelf| put_right::days(&shelf.pages, &page.record())));
+    let days =
+        Memo::new(move |_| tablet.read(|shelf| put_right::days(&shelf.pages, &page.record())));
     let change = Memo::new(move |_| {
         let right = typed.with(Typed::text);
         put_right::change(stood.get(), right, &why.get())
@@ -70,7 +77,10 @@ fn Wrong(page: OnPage) -> impl IntoView {
             })
         })
     });
-    let spans = move |id: &'static str, word: &'static str, is: fn(&Span) -> bool, make: fn(usize) -> Span| {
+    let spans = move |id: &'static str,
+                      word: &'static str,
+                      is: fn(&Span) -> bool,
+                      make: fn(usize) -> Span| {
         plate(
             id,
             word,
@@ -93,15 +103,31 @@ fn Wrong(page: OnPage) -> impl IntoView {
     // Steps through the days, never past each other.
     let day_row = move |word: &'static str, id: &'static str, first: bool| {
         let at = move || match span.get() {
-            Span::Days(from, to) => if first { from } else { to },
+            Span::Days(from, to) => {
+                if first {
+                    from
+                } else {
+                    to
+                }
+            }
             _ => 0,
         };
         let step = move |on: bool| {
             let last = days.with_untracked(Vec::len).saturating_sub(1);
-            span.update(|s| if let Span::Days(from, to) = s {
-                let moved = if first { &mut *from } else { &mut *to };
-                *moved = if on { (*moved + 1).min(last) } else { moved.saturating_sub(1) };
-                if first { *to = (*to).max(*from) } else { *from = (*from).min(*to) }
+            span.update(|s| {
+                if let Span::Days(from, to) = s {
+                    let moved = if first { &mut *from } else { &mut *to };
+                    *moved = if on {
+                        (*moved + 1).min(last)
+                    } else {
+                        moved.saturating_sub(1)
+                    };
+                    if first {
+                        *to = (*to).max(*from)
+                    } else {
+                        *from = (*from).min(*to)
+                    }
+                }
             });
         };
         view! {
@@ -115,35 +141,57 @@ fn Wrong(page: OnPage) -> impl IntoView {
     };
     let push = Callback::new(move |c: char| {
         let onto = |text: &mut String| match c {
-            'b' => { text.pop(); }
+            'b' => {
+                text.pop();
+            }
             '.' => {}
             c if text.len() < 5 => text.push(c),
             _ => {}
         };
         match here.get_untracked() {
             Some(Here::Declination) => typed.update(|t| match c {
-                'b' => { t.digits.pop(); }
+                'b' => {
+                    t.digits.pop();
+                }
                 c => t.push(c),
             }),
-            Some(end) => span.update(|s| if let Span::Stations(from, to) = s {
-                onto(if end == Here::From { from } else { to });
+            Some(end) => span.update(|s| {
+                if let Span::Stations(from, to) = s {
+                    onto(if end == Here::From { from } else { to });
+                }
             }),
             None => {}
         }
     });
     let touch = move |it: Here| here.update(|h| *h = if *h == Some(it) { None } else { Some(it) });
     let station = move |word: &'static str, id: &'static str, end: Here| {
-        let text = move || span.with(|s| match s {
-            Span::Stations(from, to) => if end == Here::From { from.clone() } else { to.clone() },
-            _ => String::new(),
-        });
+        let text = move || {
+            span.with(|s| match s {
+                Span::Stations(from, to) => {
+                    if end == Here::From {
+                        from.clone()
+                    } else {
+                        to.clone()
+                    }
+                }
+                _ => String::new(),
+            })
+        };
         let shown = move || {
             let text = text();
-            if text.is_empty() { if end == Here::From { "the first".to_owned() } else { "the last".to_owned() } } else { text }
+            if text.is_empty() {
+                if end == Here::From {
+                    "the first".to_owned()
+                } else {
+                    "the last".to_owned()
+                }
+            } else {
+                text
+            }
         };
         view! {
             <button class="typed" data-testid=id class:here=move || here.get() == Some(end) aria-label=move || format!("{word} station, {}", shown()) on:click=move |_| touch(end)>
-                <span class="small">{word}" "</span>{shown}
+                <span class="small">{word}</span>{shown}
             </button>
         }
     };
@@ -155,7 +203,13 @@ fn Wrong(page: OnPage) -> impl IntoView {
         }
     };
     let model = page.model();
-    let offered = Memo::new(move |_| model.with(|m| m.as_ref().ok().map(|m| format!("{}", (m.deg * 2.0).round() / 2.0))));
+    let offered = Memo::new(move |_| {
+        model.with(|m| {
+            m.as_ref()
+                .ok()
+                .map(|m| format!("{}", (m.deg * 2.0).round() / 2.0))
+        })
+    });
     let say = move |text: String| {
         tablet.draft_words(&why_field.get_value(), &text);
         why.set(text);
@@ -163,7 +217,10 @@ fn Wrong(page: OnPage) -> impl IntoView {
     let trouble = Memo::new(move |_| {
         let meant = meant.get();
         if typed.with(Typed::is_over) {
-            return Some(format!("declination `{}` is over 180; take a digit off with back", typed.with(|t| t.digits.clone())));
+            return Some(format!(
+                "declination `{}` is over 180; take a digit off with back",
+                typed.with(|t| t.digits.clone())
+            ));
         }
         if typed.with(Typed::text).is_none() {
             return Some("type the declination that is right".to_owned());
@@ -171,12 +228,15 @@ fn Wrong(page: OnPage) -> impl IntoView {
         if meant.altered == 0 {
             return Some("nothing would change".to_owned());
         }
-        why.with(|w| w.trim().is_empty()).then(|| "say why, in a few words".to_owned())
+        why.with(|w| w.trim().is_empty())
+            .then(|| "say why, in a few words".to_owned())
     });
     let put = move |_| {
         let span = span.get_untracked();
         let days = days.get_untracked();
-        let done = tablet.put_right(&change.get_untracked(), |pages| span.lines(pages, &page.record(), &days));
+        let done = tablet.put_right(&change.get_untracked(), |pages| {
+            span.lines(pages, &page.record(), &days)
+        });
         tablet.end_words(&why_field.get_value());
         report.set(Some(match done {
             1 => "1 put right. Undo, in the head, takes it back.".to_owned(),
@@ -232,8 +292,9 @@ fn Wrong(page: OnPage) -> impl IntoView {
                         let words = format!("Model: {}", declination_words(&text));
                         view! { <button class="plate" data-testid="right-model" on:click=move |_| { typed.set(Typed::of(Some(&text))); here.set(None); }>{words}</button> }
                     })}
-                    <div class="seg" role="group" aria-label="side of the right declination">{side(true, "right-west")}{side(false, "right-east")}</div>
                 </div>
+                <span>"Side"</span>
+                <div class="seg" role="group" aria-label="side of the right declination">{side(true, "right-west")}{side(false, "right-east")}</div>
                 {move || (here.get() == Some(Here::Declination)).then(|| view! { <span></span><Keys prefix="right" push=push/> })}
                 <label for="wrong-why">"Why"</label>
                 <div>
@@ -250,7 +311,7 @@ fn Wrong(page: OnPage) -> impl IntoView {
                 </div>
                 <span>"Then"</span>
                 <div role="status" data-testid="wrong-example">
-                    {move || meant.get().example.map(|e| {
+                    {move || meant.with(|m| m.example.clone().filter(|_| m.altered > 0)).map(|e| {
                         let spoken = format!("{}: {} becomes {}", e.name, e.before, e.after);
                         view! {
                             <p class="example">

@@ -51,9 +51,13 @@ pub(crate) fn Head() -> impl IntoView {
         match keeping {
             Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
             Keeping::Kept { .. } if path.get().ends_with("/declination") && tablet.is_setting() => {
-                Words {
-                    text: "not set yet".to_owned(),
-                    ..badge(&Keeping::Draft)
+                let draft = badge(&Keeping::Draft);
+                match tablet.width.get() < 700.0 {
+                    true => draft,
+                    false => Words {
+                        text: "not set yet".to_owned(),
+                        ..draft
+                    },
                 }
             }
             other => badge(&other),

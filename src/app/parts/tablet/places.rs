@@ -176,9 +176,8 @@ impl Tablet {
         }
         self.close_open();
         let stamp = self.stamp();
-        let entries = self.read_once(|shelf| {
-            reset::entries(&shelf.ledger, chosen(&shelf.pages), change, &stamp)
-        });
+        let entries = self
+            .read_once(|shelf| reset::entries(&shelf.ledger, chosen(&shelf.pages), change, &stamp));
         let count = entries.len();
         if count > 0 {
             // The open reading may be among them, and must not be written over with what it was.

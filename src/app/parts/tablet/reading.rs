@@ -263,19 +263,21 @@ impl Tablet {
         };
         let record = undo.record.as_str().to_owned();
         let entries = undo.entries(&self.stamp());
-        let mine = self
+        let open = self
             .open
-            .with_untracked(|o| o.as_ref().and_then(|o| o.record.clone()))
-            .as_deref()
-            == Some(record.as_str());
-        if mine {
-            match undo.body {
+            .with_untracked(|o| o.as_ref().and_then(|o| o.record.clone()));
+        let mine = entries
+            .iter()
+            .find(|entry| Some(entry.record().as_str()) == open.as_deref());
+        if let Some(mine) = mine {
+            match mine.body().cloned() {
                 Some(Body::Reading(reading)) => {
                     let (notation, halves) = self.open.with_untracked(|o| {
                         o.as_ref()
                             .map_or((Notation::default(), false), |o| (o.notation, o.halves))
                     });
-                    let mut again = Open::again(record.clone(), reading, notation, halves);
+                    let record = mine.record().as_str().to_owned();
+                    let mut again = Open::again(record, reading, notation, halves);
                     self.open.with_untracked(|o| {
                         if let Some(open) = o {
                             again.go_on_typing(open);
@@ -296,7 +298,14 @@ impl Tablet {
         let has_doubt =
             |entry: &Entry| matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(r));
         let doubt = entries.iter().any(has_doubt);
+        let of_set_up = matches!(
+            self.read_once(|shelf| shelf.body(&record)),
+            Some(Body::SetUp(_))
+        );
         self.take_all(entries, doubt);
+        if of_set_up {
+            self.follow_set_up();
+        }
     }
 
     /// The dial before the one where the next digit lands.
