@@ -8,6 +8,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
 use crate::read::{self, ReadArgs};
+use crate::reckon::{self, ReckonArgs};
 
 /// Exit code when at least one doubt was raised.
 pub(crate) const DOUBTS: u8 = 1;
@@ -37,6 +38,8 @@ enum Command {
     Declination(DeclinationArgs),
     /// Print the doubts of book files and of tables of dials
     Check(CheckArgs),
+    /// Reckon with planes and lines: poles, intersections, apparent dips, rotations, thickness
+    Reckon(ReckonArgs),
 }
 
 /// How an answer is written.
@@ -53,6 +56,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Read(args) => read::read(&args),
         Command::Declination(args) => declination::declination(&args),
         Command::Check(args) => check::check(&args),
+        Command::Reckon(args) => reckon::reckon(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),

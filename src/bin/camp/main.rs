@@ -13,6 +13,9 @@ mod check;
 mod declination;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod reckon;
+
+#[cfg(not(target_arch = "wasm32"))]
 fn main() -> std::process::ExitCode {
     command::run()
 }

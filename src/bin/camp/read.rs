@@ -43,16 +43,24 @@ pub(crate) struct ReadArgs {
     /// Planes and lines as written in a book, each as one argument
     #[arg(required = true, value_name = "TEXT")]
     texts: Vec<String>,
-    /// What a bare pair of numbers means
-    #[arg(long, value_enum, default_value_t = Pairs::RightHand)]
-    convention: Pairs,
+    #[command(flatten)]
+    pairs: PairArgs,
     /// How the answer is written
     #[arg(long, value_enum, default_value_t = Format::Text)]
     format: Format,
 }
 
+/// The convention, as several commands take it.
+#[derive(Args)]
+pub(crate) struct PairArgs {
+    /// What a bare pair of numbers means
+    #[arg(long, value_enum, default_value_t = Pairs::RightHand, global = true)]
+    pub(crate) convention: Pairs,
+}
+
+/// What a bare pair of numbers means, as the command line spells it.
 #[derive(Clone, Copy, ValueEnum)]
-enum Pairs {
+pub(crate) enum Pairs {
     /// Strike at either end, then dip; the side has to be written
     StrikeDip,
     /// Dip and dip direction; three digits are the direction
@@ -76,7 +84,7 @@ pub(crate) fn read(args: &ReadArgs) -> io::Result<u8> {
     let mut out = io::stdout().lock();
     let mut doubted = false;
     for text in &args.texts {
-        let read = notation::read(text, args.convention.into());
+        let read = notation::read(text, args.pairs.convention.into());
         doubted |= read.doubts.iter().any(|d| d.severity == Severity::Doubt);
         match args.format {
             Format::Text => write_text(&mut out, text, &read)?,
@@ -149,15 +157,16 @@ impl<'a> Answer<'a> {
     }
 }
 
+/// A plane in degrees, the strike by the right-hand rule.
 #[derive(Serialize)]
-struct PlaneDegrees {
+pub(crate) struct PlaneDegrees {
     strike: f64,
     dip: f64,
     dip_direction: f64,
 }
 
 impl PlaneDegrees {
-    fn new(plane: &Plane) -> Self {
+    pub(crate) fn new(plane: &Plane) -> Self {
         Self {
             strike: plane.strike().deg(),
             dip: plane.dip().deg(),
@@ -166,14 +175,15 @@ impl PlaneDegrees {
     }
 }
 
+/// A line in degrees; a plunge below zero points up.
 #[derive(Serialize)]
-struct LineDegrees {
+pub(crate) struct LineDegrees {
     trend: f64,
     plunge: f64,
 }
 
 impl LineDegrees {
-    fn new(line: &Line) -> Self {
+    pub(crate) fn new(line: &Line) -> Self {
         Self {
             trend: line.trend().deg(),
             plunge: line.plunge().deg(),

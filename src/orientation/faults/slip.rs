@@ -129,6 +129,33 @@ impl Slip {
         }
     }
 
+    /// The sense in words: the stronger one, and the other where it makes up at least a quarter of it.
+    #[must_use]
+    pub fn sense_words(&self) -> String {
+        let (sin, cos) = radians(self.rake_deg).sin_cos();
+        let steep = if sin > 0.0 {
+            Sense::Reverse
+        } else {
+            Sense::Normal
+        };
+        let level = if cos > 0.0 {
+            Sense::Sinistral
+        } else {
+            Sense::Dextral
+        };
+        let strong = self.sense();
+        let (weak, share) = if strong == steep {
+            (level, cos.abs() / sin.abs())
+        } else {
+            (steep, sin.abs() / cos.abs())
+        };
+        if share < 0.25 {
+            strong.words().to_owned()
+        } else {
+            format!("{}, also {}", strong.words(), weak.words())
+        }
+    }
+
     /// The other plane on which the same motion could have been, with its own slip.
     ///
     /// # Degenerate input

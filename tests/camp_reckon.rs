@@ -1,0 +1,250 @@
+//! `camp reckon` as it is run: printed examples of textbooks, and what it says where there is nothing to reckon.
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+fn camp(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("reckon")
+        .args(args)
+        .output()
+        .expect("the command starts")
+}
+
+/// The number at a path of the answer is the printed one within a tolerance, angles round the circle.
+#[track_caller]
+fn check(args: &[&str], expected: &[(&str, f64)], tolerance: f64) {
+    let out = camp(&[args, &["--format", "json"]].concat());
+    assert_eq!(
+        out.status.code(),
+        Some(0),
+        "{args:?}: {}",
+        String::from_utf8_lossy(&out.stderr)
+    );
+    let answer: Value = serde_json::from_slice(&out.stdout).expect("one object");
+    for (path, want) in expected {
+        let value = path.split('.').fold(&answer, |at, key| &at[key]);
+        let got = value
+            .as_f64()
+            .unwrap_or_else(|| panic!("{args:?} has no {path}: {answer}"));
+        let off = (got - want).abs();
+        let round =
+            path.ends_with("strike") || path.ends_with("direction") || path.ends_with("trend");
+        let off = if round { off.min(360.0 - off) } else { off };
+        assert!(
+            off <= tolerance,
+            "{args:?} {path}: got {got}, printed {want}"
+        );
+    }
+}
+
+#[test]
+fn textbook_examples() {
+    // Brady & Brown, Rock Mechanics for Underground Mining, 3rd ed., appendix A, pp. 569–570; graphical, to 1°.
+    let dips = ["--convention", "dip-direction"];
+    check(
+        &[&["pole", "130/50"], &dips[..]].concat(),
+        &[("line.trend", 310.0), ("line.plunge", 40.0)],
+        0.01,
+    );
+    check(
+        &[&["intersection", "130/50", "250/30"], &dips[..]].concat(),
+        &[("line.trend", 201.0), ("line.plunge", 21.0)],
+        1.0,
+    );
+    // S. Dutch, Univ. Wisconsin–Green Bay: apparent dip in a road cut.
+    check(
+        &["apparent-dip", "065/24NW", "--toward", "52"],
+        &[("angle", 5.719)],
+        0.01,
+    );
+    // Marshak & Mitra 1988.
+    check(
+        &["apparent-dip", "115/42", "--toward", "265"],
+        &[("angle", 24.237)],
+        0.01,
+    );
+    // An orthographic projection handout: two apparent dips, to 1°.
+    check(
+        &["true-dip", "20→296", "30→046"],
+        &[("plane.dip", 40.0), ("plane.strike", 270.0)],
+        1.0,
+    );
+    // SIG2003 practical 5, to 1°.
+    check(
+        &["plane-of-pole", "44→345"],
+        &[
+            ("plane.strike", 75.0),
+            ("plane.dip", 46.0),
+            ("plane.dip_direction", 165.0),
+        ],
+        1.0,
+    );
+    check(&["angle", "10→237", "010/80E"], &[("angle", 48.0)], 1.0);
+    // Martel, Univ. Hawaii, GG303 lab 3.
+    check(
+        &["three-point", "100,400,400", "0,0,200", "300,0,500"],
+        &[
+            ("plane.strike", 104.036),
+            ("plane.dip", 45.868),
+            ("plane.dip_direction", 194.036),
+        ],
+        0.01,
+    );
+    // South Alabama GY403: layers and slopes opposed, the same way, level.
+    for (traverse, thickness) in [("15→270", 81.915), ("15→090", 42.262), ("00→090", 64.279)]
+    {
+        check(
+            &[
+                "thickness",
+                "000/40",
+                "--traverse",
+                traverse,
+                "--length",
+                "100",
+            ],
+            &[("thickness", thickness)],
+            0.001,
+        );
+    }
+    // Anderson's geometry: two normal faults dipping 60°.
+    check(
+        &["conjugate", "000/60", "180/60"],
+        &[
+            ("sigma1.plunge", 90.0),
+            ("sigma2.plunge", 0.0),
+            ("sigma3.trend", 90.0),
+            ("angle", 60.0),
+        ],
+        1e-6,
+    );
+    // Pacific Northwest Seismic Network, fault plane solution 03122610074n: printed to 1°; axes derived from it.
+    check(
+        &["slip", "090/50", "--rake", "140.6"],
+        &[
+            ("other.strike", 208.0),
+            ("other.dip", 61.0),
+            ("other.rake", 47.4),
+            ("p.trend", 326.65),
+            ("p.plunge", 6.36),
+            ("t.trend", 65.14),
+            ("t.plunge", 52.97),
+            ("n.trend", 231.96),
+            ("n.plunge", 36.3),
+        ],
+        0.5,
+    );
+}
+
+#[test]
+fn there_and_back() {
+    check(
+        &["line-in-plane", "045/30", "--rake", "120"],
+        &[("line.trend", 168.690_067), ("rake", 120.0)],
+        1e-5,
+    );
+    check(
+        &["line-in-plane", "045/30", "--trend", "168.690067526"],
+        &[("rake", 120.0)],
+        1e-6,
+    );
+    // A quarter turn about the vertical, clockwise looking down.
+    check(
+        &["rotate", "12→240", "--axis", "90→000", "--by", "90"],
+        &[("line.trend", 330.0), ("line.plunge", 12.0)],
+        1e-9,
+    );
+    check(
+        &["rotate", "045/30", "--axis", "00→045", "--by", "20"],
+        &[("plane.dip", 50.0), ("plane.strike", 45.0)],
+        1e-9,
+    );
+    check(
+        &["restore", "045/60", "--bedding", "045/30"],
+        &[("plane.dip", 30.0), ("plane.strike", 45.0)],
+        1e-9,
+    );
+    check(
+        &[
+            "restore",
+            "25.6589062733→168.690067526",
+            "--bedding",
+            "045/30",
+        ],
+        &[("line.plunge", 0.0), ("line.trend", 165.0)],
+        1e-6,
+    );
+    check(
+        &["plane-through", "30→089", "60→234"],
+        &[("plane.dip_direction", 170.458_911)],
+        1e-5,
+    );
+    // Where either may stand an arrow is a line, unless the convention or a word says otherwise.
+    check(
+        &["rotate", "30→135", "--axis", "90→000", "--by", "10"],
+        &[("line.trend", 145.0)],
+        1e-9,
+    );
+    check(
+        &["rotate", "plane 30→135", "--axis", "90→000", "--by", "10"],
+        &[("plane.dip_direction", 145.0), ("plane.dip", 30.0)],
+        1e-9,
+    );
+}
+
+#[track_caller]
+fn refused(args: &[&str], code: i32, words: &str) {
+    let out = camp(args);
+    let said = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert_eq!(out.status.code(), Some(code), "{args:?}: {said}");
+    assert!(said.contains(words), "{args:?}: {said}");
+    assert!(out.stdout.is_empty());
+}
+
+#[test]
+fn what_there_is_not_is_said() {
+    refused(&["intersection", "130/50", "130/50"], 1, "parallel planes");
+    refused(&["plane-through", "30→089", "30→089"], 1, "no one plane");
+    refused(
+        &["three-point", "0,0,0", "1,1,1", "2,2,2"],
+        1,
+        "in one line",
+    );
+    refused(&["pole", "045/95"], 2, "95");
+    refused(&["pole", "granite"], 2, "granite");
+    refused(&["slip", "090/50", "--rake", "200"], 2, "200");
+    refused(
+        &["three-point", "0,0", "1,1,1", "2,2,2"],
+        2,
+        "northing, easting and height",
+    );
+    refused(
+        &[
+            "thickness",
+            "000/40",
+            "--traverse",
+            "15→270",
+            "--length",
+            "-3",
+        ],
+        2,
+        "-3",
+    );
+    refused(&["true-dip", "20→296"], 2, "--strike");
+}
+
+#[test]
+fn the_text_has_its_working() {
+    let out = camp(&["slip", "090/50", "--rake", "140.6"]);
+    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    for words in [
+        "dextral, also reverse",
+        "auxiliary plane",
+        "207.8/60.9NW",
+        "by ",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+}
