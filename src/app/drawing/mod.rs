@@ -23,10 +23,13 @@ mod side;
 pub use side::side_disc;
 
 mod net;
-pub use net::{Net, OpenPlane, net, project};
+pub use net::{Mark, MarkForm, Net, OpenPlane, net, project};
 
 mod spread;
 pub use spread::spread;
+
+mod residual;
+pub use residual::{ResidualBar, residual_bar, residual_link, small_bars};
 
 mod fix;
 pub use fix::fix;

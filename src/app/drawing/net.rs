@@ -32,8 +32,34 @@ pub struct Net<'a> {
     pub girdle_pole: Option<(f64, f64)>,
     /// Strike and dip of a plane, and the rakes between which its line still lies.
     pub rake_stretch: Option<(f64, f64, f64, f64)>,
+    /// Named lines that are held against each other.
+    pub marks: &'a [Mark<'a>],
     /// Whether the net is drawn with the thin line-work of a small one.
     pub small: bool,
+}
+
+/// A named line to hold against others.
+#[derive(Clone, Copy, Debug)]
+pub struct Mark<'a> {
+    /// Trend, degrees.
+    pub trend_deg: f64,
+    /// Plunge, degrees.
+    pub plunge_deg: f64,
+    /// What to write beside it; empty for nothing.
+    pub label: &'a str,
+    /// How it is drawn.
+    pub form: MarkForm,
+}
+
+/// How a named line is drawn: told apart without colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkForm {
+    /// A filled disc.
+    Full,
+    /// A ring.
+    Hollow,
+    /// A wide dotted ring: where it would be.
+    Dotted,
 }
 
 /// Where a line falls on the net: east and south in a unit disc, equal area, lower hemisphere.
@@ -227,7 +253,8 @@ fn behind(pen: &mut Pen, net: &Net, frame: &Frame) {
 
 /// The reading that is open.
 fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
-    let show_strike = !net.open_lines.is_empty() || net.rake_stretch.is_some();
+    let show_strike =
+        !net.open_lines.is_empty() || net.rake_stretch.is_some() || !net.marks.is_empty();
     for plane in net.open_planes {
         if show_strike || !plane.sure {
             let (sin, cos) = sin_cos(plane.strike_deg);
@@ -296,6 +323,7 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
     for &line in net.open_lines {
         mark(pen, frame, "fl-ink", radius, line);
     }
+    marks(pen, net, frame);
     for plane in net.open_planes {
         if let Some(label) = plane.label {
             let [x, y] = frame.at(flatten(in_plane(plane.strike_deg, plane.dip_deg, 90.0)));
@@ -307,6 +335,45 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
                 label,
             );
         }
+    }
+}
+
+/// The named lines, their names towards the middle of the net; names that would meet are set apart.
+fn marks(pen: &mut Pen, net: &Net, frame: &Frame) {
+    let radius = if net.small { 4.5 } else { 6.0 };
+    let mut written: Vec<[f64; 2]> = Vec::new();
+    for mark in net.marks {
+        let [x, y] = frame.at(project(mark.trend_deg, mark.plunge_deg));
+        match mark.form {
+            MarkForm::Full => pen.put(
+                "<circle class=\"fl-paper\" cx=\"~\" cy=\"~\" r=\"~\"/><circle class=\"fl-ink\" cx=\"~\" cy=\"~\" r=\"~\"/>",
+                &[x, y, radius + 1.5, x, y, radius],
+            ),
+            MarkForm::Hollow => pen.put(
+                "<circle class=\"ln-ink fl-paper\" stroke-width=\"2.2\" cx=\"~\" cy=\"~\" r=\"~\"/>",
+                &[x, y, radius + 1.0],
+            ),
+            MarkForm::Dotted => pen.put(
+                "<circle class=\"ln-ink\" stroke-width=\"2.2\" stroke-dasharray=\"2.5 2.5\" cx=\"~\" cy=\"~\" r=\"~\"/>",
+                &[x, y, radius + 6.0],
+            ),
+        };
+        if mark.label.is_empty() {
+            continue;
+        }
+        let size = if net.small { 13.0 } else { 16.0 };
+        let right = x < frame.x;
+        let mut base = y + if y < frame.y { 0.0 } else { size * 0.36 };
+        if written.iter().any(|[_, other]| (base - other).abs() < size) {
+            base += 1.3 * size;
+        }
+        written.push([x, base]);
+        let (class, x) = if right {
+            ("tx-word fl-ink halo", x + radius + 10.0)
+        } else {
+            ("tx-word tx-end fl-ink halo", x - radius - 6.0)
+        };
+        pen.text(class, size, (x, base), mark.label);
     }
 }
 

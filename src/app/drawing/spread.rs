@@ -9,12 +9,12 @@ const EDGE: f64 = 57.0;
 /// The spread: a ring at once, a dashed one at twice the shot's own ±, and a numbered disc for each shot.
 ///
 /// # Units
-/// Degrees off the mean: to the right and up.
+/// Degrees off the mean, of each shot in turn: to the right and up; none for a shot whose place is not known.
 ///
 /// # Degenerate input
 /// No shots: the rings alone. A shot far beyond twice the expected: a hollow disc at the edge, in its direction.
 /// A shot that is `struck` (absent: it is not): grey and struck through. Nothing expected (zero or less): taken as 1°.
-pub fn spread(expected_deg: f64, offsets_deg: &[(f64, f64)], struck: &[bool]) -> String {
+pub fn spread(expected_deg: f64, offsets_deg: &[Option<(f64, f64)>], struck: &[bool]) -> String {
     let unit = TWICE
         / (2.0
             * if expected_deg > 0.0 {
@@ -29,8 +29,11 @@ pub fn spread(expected_deg: f64, offsets_deg: &[(f64, f64)], struck: &[bool]) ->
     );
     pen.put("<circle stroke-dasharray=\"4 3\" r=\"~\"/></g>", &[TWICE]);
     let mut number = 0.0;
-    for (nth, &(right_deg, up_deg)) in offsets_deg.iter().enumerate() {
+    for (nth, offset) in offsets_deg.iter().enumerate() {
         number += 1.0;
+        let Some((right_deg, up_deg)) = *offset else {
+            continue;
+        };
         let out = right_deg.hypot(up_deg) * unit;
         let beyond = out > EDGE;
         let unit = if beyond { unit * EDGE / out } else { unit };
@@ -75,7 +78,11 @@ mod tests {
 
     #[test]
     fn discs_stand_to_the_scale_of_the_rings() {
-        let svg = spread(2.0, &[(2.0, 0.0), (0.0, 4.0), (-60.0, -80.0)], &[]);
+        let svg = spread(
+            2.0,
+            &[Some((2.0, 0.0)), Some((0.0, 4.0)), Some((-60.0, -80.0))],
+            &[],
+        );
         let found = circles(&svg);
         assert_eq!(found[0].0, 25.0);
         assert_eq!(found[1].0, 50.0);
@@ -102,8 +109,14 @@ mod tests {
     }
 
     #[test]
+    fn a_shot_without_a_place_keeps_its_number() {
+        let svg = spread(2.0, &[Some((0.0, 0.0)), None, Some((1.0, 1.0))], &[]);
+        assert!(svg.contains(">1<") && !svg.contains(">2<") && svg.contains(">3<"));
+    }
+
+    #[test]
     fn a_struck_shot_is_struck_through() {
-        let svg = spread(2.0, &[(0.0, 0.0), (1.0, 1.0)], &[false, true]);
+        let svg = spread(2.0, &[Some((0.0, 0.0)), Some((1.0, 1.0))], &[false, true]);
         assert_eq!(svg.matches("ln-soft").count(), 1);
     }
 }

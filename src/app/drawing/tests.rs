@@ -163,6 +163,26 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
             open_lines: &[],
             girdle_pole: Some((c, b)),
             rake_stretch: None,
+            marks: &[
+                Mark {
+                    trend_deg: a,
+                    plunge_deg: b,
+                    label: "<rake>",
+                    form: MarkForm::Full,
+                },
+                Mark {
+                    trend_deg: c,
+                    plunge_deg: d,
+                    label: "rake",
+                    form: MarkForm::Hollow,
+                },
+                Mark {
+                    trend_deg: b,
+                    plunge_deg: a,
+                    label: "",
+                    form: MarkForm::Dotted,
+                },
+            ],
             small: flag,
         };
         check(net(&whole));
@@ -179,7 +199,31 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
         check(doubt_sign("?", flag));
         check(doubt_sign("<12>", flag));
     }
-    check(spread(a, &[(b, c), (c, d), (d, a)], &[false, true]));
+    check(spread(
+        a,
+        &[Some((b, c)), Some((c, d)), None, Some((d, a))],
+        &[false, true],
+    ));
+    for phone in [false, true] {
+        check(residual_bar(&ResidualBar {
+            read: Some(a),
+            after: Some(b),
+            width_px: d,
+            phone,
+        }));
+        check(residual_bar(&ResidualBar {
+            read: None,
+            after: Some(c),
+            width_px: 280.0,
+            phone,
+        }));
+    }
+    for doubted in [false, true] {
+        check(residual_link(d, doubted));
+        check(residual_link(44.0, doubted));
+    }
+    check(small_bars(&[a, b, c, d]));
+    check(small_bars(&[]));
     check(fix(Some(a)));
     check(fix(None));
     for clockwise in [false, true] {
@@ -287,7 +331,11 @@ fn every_class_has_a_rule_and_every_rule_a_class() {
     }
     // A disc that is struck, one that is beyond the rings, one that is neither.
     check(
-        &spread(1.0, &[(0.0, 0.0), (9.0, 0.0), (1.0, 0.0)], &[true]),
+        &spread(
+            1.0,
+            &[Some((0.0, 0.0)), Some((9.0, 0.0)), Some((1.0, 0.0))],
+            &[true],
+        ),
         &mut used,
     );
     // What an element is, for the page to size it by: no rule here.
@@ -301,7 +349,10 @@ fn every_class_has_a_rule_and_every_rule_a_class() {
         "needle",
         "net",
         "net-small",
+        "residual-bar",
+        "residual-link",
         "side-disc",
+        "small-bars",
         "spread",
         "start-line",
         "state-sample",
