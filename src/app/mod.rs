@@ -21,6 +21,8 @@ pub mod outcrop {
 
     pub mod place;
 
+    pub mod doubt;
+
     pub mod sentence;
 
     #[cfg(target_arch = "wasm32")]
@@ -28,6 +30,9 @@ pub mod outcrop {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod keypad;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod doubt_page;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod look;

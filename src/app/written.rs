@@ -1,9 +1,9 @@
 //! How readings stand on a page: in the book's notation, with the strike end that was read.
 
 use crate::app::outcrop::kinds;
-use crate::notebook::{Attitude, CountsFrom, Form, North, Notation, Reading, Tops, attitude};
+use crate::notebook::{Attitude, CountsFrom, Form, North, Notation, Reading, Shot, Tops, attitude};
 use crate::orientation::{
-    Line, Plane, PlaneStyle, Severity, Winds, whole_line, whole_plane, wind, write_line,
+    Line, Plane, PlaneStyle, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line,
     write_plane,
 };
 
@@ -51,6 +51,8 @@ pub struct Row {
     pub struck: bool,
     /// A doubt that nobody has settled.
     pub doubted: bool,
+    /// A doubt that was settled by keeping the dials as read: it stays beside the line.
+    pub kept_doubt: bool,
     /// A dial is missing: the line stays a draft.
     pub unfinished: bool,
 }
@@ -288,6 +290,11 @@ impl Row {
             CountsFrom::Grid => detail.push("from grid north".to_owned()),
             CountsFrom::Unknown => detail.push("north not said".to_owned()),
         }
+        let adjusted =
+            |(shot, reduced): (&Shot, &Reduced)| !shot.struck_out && reduced.adjusted.is_some();
+        if reading.shots.iter().zip(&attitude.shots).any(adjusted) {
+            detail.push("adjusted".to_owned());
+        }
         if !reading.note.is_empty() {
             detail.push(reading.note.clone());
         }
@@ -300,6 +307,7 @@ impl Row {
             written,
             struck,
             doubted: !struck && is_doubted(&attitude),
+            kept_doubt: !struck && keeps_doubt(reading, &attitude),
             unfinished: is_unfinished(reading, &attitude),
         })
     }
@@ -318,12 +326,17 @@ impl Row {
     pub fn spoken(&self) -> String {
         let value = self.value.replace('/', " slash ").replace('→', " toward ");
         format!(
-            "{} dot {}, {}, {value}, {}, {}",
+            "{} dot {}, {}, {value}, {}, {}{}",
             self.station,
             self.number,
             kinds::words(&self.kind),
             self.detail,
             self.state(),
+            if self.kept_doubt && !self.doubted {
+                " with a doubt, as read"
+            } else {
+                ""
+            },
         )
     }
 }
@@ -334,6 +347,15 @@ pub fn is_doubted(attitude: &Attitude) -> bool {
         .open
         .iter()
         .any(|f| f.doubt.severity == Severity::Doubt)
+}
+
+/// A doubt that a person settled by keeping the dials as read.
+fn keeps_doubt(reading: &Reading, attitude: &Attitude) -> bool {
+    attitude.settled.iter().any(|settled| {
+        let answer = reading.accepted.get(settled.accepted);
+        settled.found.doubt.severity == Severity::Doubt
+            && answer.is_some_and(|answer| answer.sets.is_empty())
+    })
 }
 
 /// No shot that stands gives what the form asks for: the line of the book stays a draft.

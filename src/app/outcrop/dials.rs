@@ -3,8 +3,10 @@
 use std::fmt::Write as _;
 
 use leptos::prelude::*;
+use wasm_bindgen::JsCast;
 
 use crate::app::drawing::{Limb, LineState, Scale, limb};
+use crate::app::outcrop::doubt_page;
 use crate::app::outcrop::open::{Key, Open, digits, number};
 use crate::app::outcrop::sentence::Finding;
 use crate::app::parts::line::row_symbol;
@@ -98,7 +100,18 @@ fn OneDial(dial: Dial, finding: Memo<Finding>, five: Memo<bool>) -> impl IntoVie
             data-state=move || state.get()
             data-here=move || here().to_string()
             style:width=move || format!("{}px", width())
-            on:click=move |_| tablet.press(Key::Touch(dial))
+            on:click=move |event| {
+                // The question mark stands on the limb; the digits are there to be typed over.
+                let on_limb = event
+                    .target()
+                    .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
+                    .is_some_and(|part| matches!(part.closest(".limb"), Ok(Some(_))));
+                if on_limb && state.get_untracked() == "doubt" && finding.with_untracked(|f| f.page.is_some()) {
+                    doubt_page::open(tablet);
+                } else {
+                    tablet.press(Key::Touch(dial));
+                }
+            }
         >
             <span class="hidden-words">{spoken}</span>
             <span class="drawn-dial" aria-hidden="true" inner_html=html></span>

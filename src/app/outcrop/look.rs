@@ -2,11 +2,13 @@
 
 use leptos::prelude::*;
 
-use crate::app::drawing::{Net, OpenPlane, net, spread};
-use crate::app::outcrop::open::Key;
+use crate::app::drawing::{Icon, Net, OpenPlane, icon, net, spread};
+use crate::app::outcrop::open::{Key, Open};
+use crate::app::outcrop::panel::strike_shot;
 use crate::app::outcrop::sentence::Finding;
+use crate::app::parts::line::value;
 use crate::app::parts::tablet::Tablet;
-use crate::notebook::Form;
+use crate::notebook::{Form, Shot};
 use crate::orientation::{Dial, Winds, wind};
 
 /// Net, shots and spread of the open reading.
@@ -49,92 +51,183 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
                 open_lines: &finding.lines,
                 girdle_pole: None,
                 rake_stretch: stretch,
+                marks: &[],
                 small: phone,
             })
         })
     };
-    let shots = move || {
-        tablet.open.with(|o| {
-            o.as_ref().map(|o| {
-                let draft = o.is_draft() && o.at == o.reading.shots.len();
-                // As many as the room holds, each a line that a glove can touch; the last ones stand.
-                let room = if o.order().len() > 3 || tablet.width.get() < 700.0 {
-                    2
-                } else {
-                    3
-                };
-                let rows = (o.reading.shots.len() + usize::from(draft)).max(room);
-                (rows - room..rows)
-                    .map(|i| {
-                        let kept = o.reading.shots.get(i);
-                        let typed = o.is_draft() && o.at == i;
-                        let shot = if typed { Some(&o.shot) } else { kept };
-                        let words = shot
-                            .map(|s| shot_words(s, o.reading.form))
-                            .unwrap_or_default();
-                        let state = match (kept, typed) {
-                            (_, true) => "shot draft",
-                            (Some(s), _) if s.struck_out => "shot kept struck",
-                            (Some(_), _) if o.at == i => "shot kept chosen",
-                            (Some(_), _) => "shot kept",
-                            (None, _) => "shot",
-                        };
-                        (i, words, state, kept.is_some())
-                    })
-                    .collect::<Vec<_>>()
-            })
-        })
-    };
+    let rows = Memo::new(move |_| {
+        let distances = finding.with(|f| {
+            f.mean
+                .as_ref()
+                .map(|m| m.distances_deg.clone())
+                .unwrap_or_default()
+        });
+        tablet
+            .open
+            .with(|o| o.as_ref().map(|o| rows(o, &distances)))
+            .unwrap_or_default()
+    });
     let mean = Memo::new(move |_| finding.with(|f| f.mean.clone()));
+    let together = Memo::new(move |_| finding.with(|f| f.together.clone()));
+    let list = NodeRef::<leptos::html::Div>::new();
+    Effect::new(move |_| {
+        // The last shots stand; those before are above them.
+        rows.track();
+        if let Some(list) = list.get() {
+            request_animation_frame(move || list.set_scroll_top(list.scroll_height()));
+        }
+    });
     view! {
-        <div class="look">
-            <div class="net-box" role="img" aria-label=move || finding.get().net_words inner_html=drawn></div>
+        <div class="look" class:noted=move || together.with(Option::is_some)>
+            <div class="net-box" role="img" aria-label=move || finding.with(|f| f.net_words.clone()) inner_html=drawn></div>
             <div class="shots">
-                {move || shots().unwrap_or_default().into_iter().map(|(i, words, state, kept)| {
-                    let text = words.replace('→', " to ");
-                    if kept {
-                        view! {
-                            <button class=state data-testid=format!("shot-{}", i + 1) on:click=move |_| tablet.press(Key::TouchShot(i))>
-                                <span class="n">{i + 1}</span><span class="v">{text}</span>
-                            </button>
-                        }.into_any()
-                    } else {
-                        view! { <div class=state><span class="n">{i + 1}</span><span class="v">{text}</span></div> }.into_any()
-                    }
-                }).collect_view()}
-            <div class="mean">
-                {move || match mean.get() {
-                    Some(m) => view! {
-                        <span class="num" data-testid="mean">{m.value.replace('→', " to ")}</span>
-                        <span>{m.words}</span>
-                    }.into_any(),
-                    None => view! { <span>"rings: once and twice the expected scatter"</span> }.into_any(),
-                }}
+                <div class="shot-list" node_ref=list>
+                    {move || rows.get().into_iter().map(|row| view! { <OneShot row=row/> }).collect_view()}
+                </div>
+                <div class="mean">
+                    {move || match mean.get() {
+                        Some(m) => view! {
+                            <span class="num" data-testid="mean">{m.value.replace('→', " to ")}</span>
+                            <span data-testid="mean-words">{m.words}</span>
+                        }.into_any(),
+                        None => view! { <span>"rings: once and twice the expected scatter"</span> }.into_any(),
+                    }}
+                </div>
             </div>
-            </div>
-            <div class="rings" aria-hidden="true" inner_html=move || {
-                mean.get().map_or_else(|| spread(2.0, &[], &[]), |m| spread(m.expected_deg, &m.offsets_deg, &m.struck))
-            }></div>
+            {move || match (together.get(), mean.get()) {
+                (Some((bold, soft)), _) => view! {
+                    <div class="together" data-testid="together">
+                        {bold.split(", ").map(|part| view! { <span class="num">{value(part)}</span> }).collect_view()}
+                        <span>{soft}</span>
+                    </div>
+                }.into_any(),
+                (None, mean) => view! {
+                    <div class="rings" aria-hidden="true" inner_html=mean.map_or_else(|| spread(2.0, &[], &[]), |m| spread(m.expected_deg, &m.offsets_deg, &[]))></div>
+                }.into_any(),
+            }}
         </div>
     }
 }
 
-fn shot_words(shot: &crate::notebook::Shot, form: Form) -> String {
+/// One shot as a line.
+#[derive(Clone, PartialEq)]
+struct ShotRow {
+    index: usize,
+    /// Its dials as read, plane and line apart.
+    words: Vec<String>,
+    class: &'static str,
+    kept: bool,
+    struck: bool,
+    /// It can be struck out, or put back, with one tap.
+    strikes: bool,
+    distance_deg: Option<f64>,
+}
+
+/// The shots, and dotted lines for those still suggested.
+fn rows(open: &Open, distances: &[Option<f64>]) -> Vec<ShotRow> {
+    /// As many as are suggested (common practice).
+    const SUGGESTED: usize = 3;
+    let shots = &open.reading.shots;
+    let typing = open.is_draft();
+    let further = typing && open.at == shots.len();
+    let suggested = if open.order().len() > 3 { 1 } else { SUGGESTED };
+    let count = (shots.len() + usize::from(further)).max(suggested);
+    (0..count)
+        .map(|index| {
+            let kept = shots.get(index);
+            let typed = typing && open.at == index;
+            let shot = if typed { Some(&open.shot) } else { kept };
+            let struck = kept.is_some_and(|s| s.struck_out);
+            ShotRow {
+                index,
+                words: shot
+                    .map(|s| shot_words(s, open.reading.form))
+                    .unwrap_or_default(),
+                class: match (kept, typed) {
+                    (_, true) => "shot draft",
+                    (Some(_), _) if struck && open.at == index => "shot kept struck chosen",
+                    (Some(_), _) if struck => "shot kept struck",
+                    (Some(_), _) if open.at == index => "shot kept chosen",
+                    (Some(_), _) => "shot kept",
+                    (None, _) => "shot",
+                },
+                kept: kept.is_some(),
+                struck,
+                strikes: kept.is_some() && !typing && (shots.len() > 1 || struck),
+                distance_deg: distances.get(index).copied().flatten().filter(|_| !typed),
+            }
+        })
+        .collect()
+}
+
+#[component]
+fn OneShot(row: ShotRow) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let index = row.index;
+    let number = index + 1;
+    let distance = row.distance_deg.map(|deg| format!("{deg:.1}°"));
+    let words = row
+        .words
+        .into_iter()
+        .map(|words| view! { <span class="v">{value(&words)}</span> })
+        .collect_view();
+    let inside = view! {
+        <span class="n">{number}</span>
+        <span class="vs">{words}</span>
+        {row.struck.then(|| view! { <span class="hidden-words">", struck out"</span> })}
+        {distance.map(|distance| view! {
+            <span class="d" data-testid=format!("distance-{number}")>{distance}<span class="hidden-words">" from the mean"</span></span>
+        })}
+    };
+    view! {
+        <div class=row.class>
+            {if row.kept {
+                view! {
+                    <button class="take" data-testid=format!("shot-{number}") on:click=move |_| tablet.press(Key::TouchShot(index))>{inside}</button>
+                }.into_any()
+            } else {
+                view! { <div class="take">{inside}</div> }.into_any()
+            }}
+            {row.strikes.then(|| view! {
+                <button class="plate cut" data-testid=format!("strike-shot-{number}") on:click=move |_| strike_shot(tablet, index)>
+                    <span aria-hidden="true" inner_html=icon(if row.struck { Icon::Undo } else { Icon::Strike })></span>
+                    <span class="hidden-words">{if row.struck { format!("put back shot {number}") } else { format!("strike out shot {number}") }}</span>
+                </button>
+            })}
+        </div>
+    }
+}
+
+/// The dials of a shot as they stand: the plane, the line, or both.
+fn shot_words(shot: &Shot, form: Form) -> Vec<String> {
     let or = |text: &Option<String>| text.clone().unwrap_or_default();
+    let line = || format!("{}→{}", or(&shot.plunge), or(&shot.trend));
     match form {
-        Form::Line => format!("{}→{}", or(&shot.plunge), or(&shot.trend)),
-        Form::Angle => or(&shot.angle),
-        _ if shot.toward.is_some() || shot.strike.is_none() && shot.dip.is_some() => {
-            format!("{}→{}", or(&shot.dip), or(&shot.toward))
-        }
-        _ => {
-            let dip = or(&shot.dip);
-            let mut words = or(&shot.strike);
-            if !dip.is_empty() {
-                words.push('/');
-                words.push_str(&dip);
+        Form::Line => vec![line()],
+        Form::Angle => vec![or(&shot.angle)],
+        Form::PlaneWithLine => {
+            let mut words = vec![plane_words(shot)];
+            if shot.trend.is_some() || shot.plunge.is_some() {
+                words.push(line());
+            } else if let Some(rake) = &shot.rake {
+                words.push(format!("rake {rake}"));
             }
             words
         }
+        Form::Plane => vec![plane_words(shot)],
     }
+}
+
+fn plane_words(shot: &Shot) -> String {
+    let or = |text: &Option<String>| text.clone().unwrap_or_default();
+    if shot.toward.is_some() || shot.strike.is_none() && shot.dip.is_some() {
+        return format!("{}→{}", or(&shot.dip), or(&shot.toward));
+    }
+    let mut words = or(&shot.strike);
+    if let Some(dip) = shot.dip.as_deref().filter(|dip| !dip.is_empty()) {
+        words.push('/');
+        words.push_str(dip);
+    }
+    words
 }

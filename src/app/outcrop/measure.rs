@@ -5,6 +5,7 @@ use wasm_bindgen::JsCast;
 
 use crate::app::drawing::{Icon, LineState, doubt_sign, icon, state_sample};
 use crate::app::outcrop::dials::Dials;
+use crate::app::outcrop::doubt_page::{self, SetUpDoubt};
 use crate::app::outcrop::keypad::Keypad;
 use crate::app::outcrop::look::Look;
 use crate::app::outcrop::open::Key;
@@ -13,19 +14,43 @@ use crate::app::outcrop::sentence::{self, Finding};
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::app::written;
-use crate::notebook::RecordId;
+use crate::notebook::{Body, RecordId};
 
 /// The place for entering.
 #[component]
 pub(in crate::app) fn Outcrop() -> impl IntoView {
     let tablet = Tablet::expect();
-    let finding = Memo::new(move |_| {
-        tablet
+    // The reading, and how many shots it had, when the person said they would read it again.
+    let again = RwSignal::new(None::<(Option<String>, usize)>);
+    let which = move || {
+        tablet.open.with(|o| {
+            o.as_ref()
+                .map(|o| (o.record.clone(), o.reading.shots.len()))
+        })
+    };
+    let set_up = Memo::new(move |_| {
+        let record = tablet
             .open
-            .with(|o| o.as_ref().map(sentence::of).unwrap_or_default())
+            .with(|o| o.as_ref().and_then(|o| o.reading.set_up.clone()))?;
+        tablet.read(|shelf| match shelf.body(&record) {
+            Some(Body::SetUp(set_up)) => Some(set_up),
+            _ => None,
+        })
+    });
+    let finding = Memo::new(move |_| {
+        let again = again.get().is_some_and(|said| which() == Some(said));
+        tablet.open.with(|o| {
+            o.as_ref()
+                .map(|o| set_up.with(|s| sentence::of(o, s.as_ref(), again)))
+                .unwrap_or_default()
+        })
+    });
+    let read_again = Callback::new(move |()| again.set(untrack(which)));
+    let paging = Memo::new(move |_| {
+        tablet.panel.get() == Panel::Doubt && finding.with(|f| f.page.is_some())
     });
     let standing = Memo::new(move |_| tablet.settings.with(|s| s.here.is_some()));
-    let doubting = move || finding.get().doubt.is_some();
+    let doubting = move || finding.with(|f| f.doubt.is_some());
     let lines = Memo::new(move |_| {
         let here = tablet.settings.with(|s| s.here.clone());
         let open = tablet
@@ -41,11 +66,17 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
             lines.split_off(lines.len().saturating_sub(2))
         })
     });
-    keyboard(tablet);
+    keyboard(tablet, finding);
     view! {
-        <main class="outcrop" class:doubting=doubting data-testid="outcrop">
-            {move || if standing.get() {
-                view! {
+        <main class="outcrop" class:doubting=doubting class:paging=move || paging.get() data-testid="outcrop">
+            {move || match (standing.get(), paging.get()) {
+                (false, _) => view! { <NoStation/> }.into_any(),
+                (true, true) => view! {
+                    <StationStrip/>
+                    {move || (tablet.width.get() >= 700.0).then(|| view! { <KindRow/> })}
+                    <SetUpDoubt finding=finding again=read_again/>
+                }.into_any(),
+                (true, false) => view! {
                     <StationStrip/>
                     <div class="lines">
                         <For each=move || lines.get() key=|r| r.as_str().to_owned() let:record>
@@ -63,9 +94,7 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
                         Panel::Words => view! { <WordPanel/> }.into_any(),
                         Panel::Doubt => view! { <DoubtPanel finding=finding/> }.into_any(),
                     }}
-                }.into_any()
-            } else {
-                view! { <NoStation/> }.into_any()
+                }.into_any(),
             }}
         </main>
     }
@@ -134,28 +163,52 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
     let tablet = Tablet::expect();
     let kind = move || {
         finding
-            .get()
-            .doubt
-            .and_then(|d| serde_json::to_value(d.kind).ok())
+            .with(|f| f.doubt.as_ref().map(|d| d.kind))
+            .and_then(|kind| serde_json::to_value(kind).ok())
             .and_then(|v| v.as_str().map(str::to_owned))
             .unwrap_or_default()
     };
+    let doubted = Memo::new(move |_| finding.with(|f| f.doubt.is_some()));
+    let opens = Memo::new(move |_| finding.with(|f| f.page.is_some()));
+    let kept_doubt = Memo::new(move |_| finding.with(|f| f.kept_doubt));
+    let words = move || {
+        view! {
+            <b>{move || finding.with(|f| f.words.clone())}</b>" "<span class="soft">{move || finding.with(|f| f.detail.clone())}</span>
+        }
+    };
+    let sign = || {
+        view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }
+    };
     view! {
-        <div class="sentence" class:doubt=move || finding.get().doubt.is_some() data-testid="sentence" data-doubt=kind aria-live="polite">
-            {move || if finding.get().doubt.is_some() {
-                view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }.into_any()
+        <div class="sentence" class:doubt=move || doubted.get() tabindex="-1" data-testid="sentence" data-doubt=kind aria-live="polite">
+            {move || if opens.get() {
+                view! {
+                    <button class="opens" data-testid="doubt-open" on:click=move |_| doubt_page::open(tablet)>
+                        {sign()}
+                        <span class="says">{words()}</span>
+                        <span class="why">"See why"<span aria-hidden="true" inner_html=icon(Icon::Arrow)></span></span>
+                    </button>
+                }.into_any()
             } else {
-                let state = if tablet.open.with(|o| o.as_ref().is_some_and(|o| o.is_finished())) { LineState::Kept } else { LineState::Draft };
-                view! { <span class="sample" aria-hidden="true" inner_html=state_sample(state)></span> }.into_any()
+                view! {
+                    {move || if doubted.get() {
+                        sign().into_any()
+                    } else if kept_doubt.get() {
+                        view! { <span class="sign settled" aria-hidden="true" inner_html=doubt_sign("?", true)></span><span class="hidden-words">"a doubt, kept as read: "</span> }.into_any()
+                    } else {
+                        let state = if tablet.open.with(|o| o.as_ref().is_some_and(|o| o.is_finished())) { LineState::Kept } else { LineState::Draft };
+                        view! { <span class="sample" aria-hidden="true" inner_html=state_sample(state)></span> }.into_any()
+                    }}
+                    <p>{words()}</p>
+                    <Choices finding=finding most=2/>
+                }.into_any()
             }}
-            <p><b>{move || finding.get().words}</b>" "<span class="soft">{move || finding.get().detail}</span></p>
-            <Choices finding=finding most=2/>
         </div>
     }
 }
 
 /// The hardware keyboard: digits and the keys of the trade, wherever no field of words has the focus.
-fn keyboard(tablet: Tablet) {
+fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
     let handle = window_event_listener(leptos::ev::keydown, move |event| {
         let typing_words = event
             .target()
@@ -203,7 +256,11 @@ fn keyboard(tablet: Tablet) {
             return;
         }
         if key == "Escape" {
-            tablet.panel.set(Panel::Keypad);
+            if tablet.panel.get_untracked() == Panel::Doubt {
+                doubt_page::close(tablet);
+            } else {
+                tablet.panel.set(Panel::Keypad);
+            }
             return;
         }
         if typing_words || tablet.panel.get_untracked() != Panel::Keypad {
@@ -237,7 +294,12 @@ fn keyboard(tablet: Tablet) {
                 None
             }
             "?" => {
-                focus_doubt();
+                if finding.with_untracked(|f| f.page.is_some()) {
+                    event.prevent_default();
+                    doubt_page::open(tablet);
+                } else {
+                    focus_doubt();
+                }
                 None
             }
             _ => None,

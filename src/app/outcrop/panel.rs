@@ -4,10 +4,11 @@ use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, icon, line_symbol, symbol};
 use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
-use crate::app::outcrop::sentence::Finding;
+use crate::app::outcrop::open::{Key, Open};
+use crate::app::outcrop::sentence::{Finding, Offer};
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::{Form, Tops};
-use crate::orientation::DoubtKind;
+use crate::orientation::{Choice, DoubtKind};
 
 /// The small drawing of a kind, at a strike of 060 as on the page.
 pub(in crate::app) fn kind_symbol(name: &str) -> String {
@@ -223,33 +224,78 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
     }
 }
 
-/// The choices of the doubt, each one tap; where there are more than the room holds, the rest is one tap further.
+/// Strikes the shot of this index out, or puts it back; while a shot is being typed, nothing happens.
+pub(in crate::app) fn strike_shot(tablet: Tablet, index: usize) {
+    let typing = tablet
+        .open
+        .with_untracked(|o| o.as_ref().is_none_or(Open::is_draft));
+    if typing {
+        return;
+    }
+    tablet.press(Key::TouchShot(index));
+    tablet.press(Key::StrikeShot);
+}
+
+/// What the sentence offers, each one tap; where there is more than the room holds, the rest is one tap further.
 #[component]
 pub(in crate::app) fn Choices(finding: Memo<Finding>, most: usize) -> impl IntoView {
     let tablet = Tablet::expect();
     let name = if most > 2 { "every-choice" } else { "choice" };
-    move || {
-        let doubt = finding.get().doubt?;
-        let more = doubt.choices.len() > most;
-        let plates = doubt.choices.iter().cloned().enumerate().take(most).map(|(i, choice)| {
-            let doubt = doubt.clone();
-            let words = choice.words.clone();
-            // The planes that a contradiction leaves open are drawn on its first choices.
-            let drawn = (doubt.kind == DoubtKind::SideAlongStrike)
-                .then(|| finding.get_untracked().planes.get(i).copied())
-                .flatten()
-                .map(|(strike, dip)| symbol("bedding", Some(strike), Some(dip), true, false, false));
-            view! {
-                <button class="plate" data-testid=format!("{name}-{i}") on:click=move |_| {
-                    tablet.panel.set(Panel::Keypad);
-                    tablet.accept(&doubt, &choice);
-                }>
-                    {drawn.map(|drawn| view! { <span class="choice-drawn" aria-hidden="true" inner_html=drawn></span> })}
-                    {words}
-                </button>
-            }
+    let every = if most > 2 { "every-" } else { "" };
+    let taken = move |choice: &Choice| {
+        let Some((doubt, shot)) = finding.with_untracked(|f| Some((f.doubt.clone()?, f.shot)))
+        else {
+            return;
+        };
+        tablet.panel.set(Panel::Keypad);
+        let elsewhere = tablet.open.with_untracked(|o| {
+            o.as_ref()
+                .is_some_and(|o| !o.is_draft() && o.shown_at() != shot)
         });
-        Some(view! {
+        if elsewhere {
+            // The answer belongs to the shot that the doubt is about.
+            tablet.press(Key::TouchShot(shot));
+        }
+        tablet.accept(&doubt, choice);
+    };
+    move || {
+        let offers = finding.with(|f| f.offers.clone());
+        let more = offers.len() > most;
+        let kind = finding.with_untracked(|f| f.doubt.as_ref().map(|d| d.kind));
+        let first = offers
+            .iter()
+            .take_while(|offer| !matches!(offer, Offer::Choice(_)))
+            .count();
+        let plates = offers.into_iter().enumerate().take(most).map(|(i, offer)| match offer {
+            Offer::Choice(choice) => {
+                let i = i - first;
+                let words = choice.words.clone();
+                // The planes that a contradiction leaves open are drawn on its first choices.
+                let drawn = (kind == Some(DoubtKind::SideAlongStrike))
+                    .then(|| finding.with_untracked(|f| f.planes.get(i).copied()))
+                    .flatten()
+                    .map(|(strike, dip)| symbol("bedding", Some(strike), Some(dip), true, false, false));
+                view! {
+                    <button class="plate" data-testid=format!("{name}-{i}") on:click=move |_| taken(&choice)>
+                        {drawn.map(|drawn| view! { <span class="choice-drawn" aria-hidden="true" inner_html=drawn></span> })}
+                        {words}
+                    </button>
+                }.into_any()
+            }
+            Offer::StrikeOut(shot) => view! {
+                <button class="plate" data-testid=format!("{every}offer-strike-{}", shot + 1) on:click=move |_| {
+                    tablet.panel.set(Panel::Keypad);
+                    strike_shot(tablet, shot);
+                }>{format!("Strike out shot {}", shot + 1)}</button>
+            }.into_any(),
+            Offer::PutBack(shot) => view! {
+                <button class="plate" data-testid=format!("{every}offer-put-back-{}", shot + 1) on:click=move |_| {
+                    tablet.panel.set(Panel::Keypad);
+                    strike_shot(tablet, shot);
+                }>{format!("Put back shot {}", shot + 1)}</button>
+            }.into_any(),
+        });
+        view! {
             {plates.collect_view()}
             {more.then(|| view! {
                 <button class="plate" data-testid="choice-more" on:click=move |_| tablet.panel.set(Panel::Doubt)>
@@ -257,7 +303,7 @@ pub(in crate::app) fn Choices(finding: Memo<Finding>, most: usize) -> impl IntoV
                     <span class="hidden-words">"every way to settle it"</span>
                 </button>
             })}
-        })
+        }
     }
 }
 

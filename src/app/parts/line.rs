@@ -88,6 +88,9 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
                 <span class="value" aria-hidden="true">{value(&row.value)}</span>
                 <span class="detail" aria-hidden="true">{row.detail.clone()}</span>
                 {row.doubted.then(|| view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", true)></span> })}
+                {(row.kept_doubt && !row.doubted).then(|| view! {
+                    <span class="sign settled" data-testid=format!("kept-doubt-{}-{}", row.station, row.number) aria-hidden="true" inner_html=doubt_sign("?", true)></span>
+                })}
             </button>
         })
     }

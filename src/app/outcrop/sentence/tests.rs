@@ -1,0 +1,122 @@
+use super::*;
+use crate::app::outcrop::open::Key;
+use crate::notebook::{Notation, Reading};
+
+const NOW: &str = "2026-06-14T14:28:00.000+02:00";
+
+fn open(form: Form) -> Open {
+    Open::new(
+        Reading {
+            kind: "bedding".to_owned(),
+            form,
+            ..Reading::default()
+        },
+        Notation::StrikeDip,
+        false,
+    )
+}
+
+/// Types digits, and `a` and `b` for the two sides.
+fn type_keys(open: &mut Open, keys: &str) {
+    for c in keys.chars() {
+        let key = match c {
+            'a' => Key::Side(0),
+            'b' => Key::Side(1),
+            c => Key::Digit(c.to_digit(10).and_then(|d| u8::try_from(d).ok()).unwrap()),
+        };
+        open.press(&key, NOW);
+    }
+}
+
+#[test]
+fn shots_have_their_distances_and_a_struck_one_keeps_its_number() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "06235b");
+    assert_eq!(of(&open, None, false).mean, None);
+    type_keys(&mut open, "0603706437");
+    let mean = of(&open, None, false).mean.unwrap();
+    assert_eq!(mean.distances_deg.len(), 3);
+    assert!(
+        mean.distances_deg
+            .iter()
+            .all(|d| d.is_some_and(|d| d < 3.0))
+    );
+    assert!(mean.words.starts_with("mean of 3, ±"), "{}", mean.words);
+    open.press(&Key::TouchShot(1), NOW);
+    open.press(&Key::StrikeShot, NOW);
+    let mean = of(&open, None, false).mean.unwrap();
+    assert!(mean.distances_deg[1].is_none() && mean.offsets_deg[1].is_none());
+    assert!(mean.distances_deg[0].is_some() && mean.distances_deg[2].is_some());
+    assert!(mean.words.starts_with("mean of 2, ±"), "{}", mean.words);
+}
+
+#[test]
+fn a_shot_that_stands_apart_is_named_and_can_be_struck_out() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "06235b095360633606135");
+    let finding = of(&open, None, false);
+    assert_eq!(finding.doubt.as_ref().unwrap().kind, DoubtKind::Scatter);
+    assert!(
+        finding.words.starts_with("Shot 2 lies "),
+        "{}",
+        finding.words
+    );
+    assert_eq!(finding.offers[0], Offer::StrikeOut(1));
+    assert!(
+        matches!(&finding.offers[1], Offer::Choice(c) if c.sets.is_empty()),
+        "{:?}",
+        finding.offers
+    );
+    open.press(&Key::TouchShot(1), NOW);
+    open.press(&Key::StrikeShot, NOW);
+    assert_eq!(of(&open, None, false).doubt, None);
+}
+
+#[test]
+fn two_shots_apart_do_not_say_which_is_wrong() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "06235b09536");
+    let finding = of(&open, None, false);
+    assert!(
+        finding.words.starts_with("Shots 1 and 2 lie "),
+        "{}",
+        finding.words
+    );
+    assert_eq!(
+        finding.offers[..2],
+        [Offer::StrikeOut(0), Offer::StrikeOut(1)]
+    );
+    assert!(finding.detail.contains("third shot"), "{}", finding.detail);
+}
+
+#[test]
+fn a_touched_shot_offers_to_be_struck_out_and_put_back() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "06235b0633606135");
+    open.press(&Key::TouchShot(0), NOW);
+    assert_eq!(of(&open, None, false).offers, [Offer::StrikeOut(0)]);
+    open.press(&Key::StrikeShot, NOW);
+    open.press(&Key::TouchShot(0), NOW);
+    let finding = of(&open, None, false);
+    assert_eq!(finding.offers, [Offer::PutBack(0)]);
+    assert!(finding.detail.contains("struck out"), "{}", finding.detail);
+}
+
+#[test]
+fn doubts_of_other_kinds_offer_their_choices_as_before() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "04595b");
+    let finding = of(&open, None, false);
+    assert_eq!(finding.marked, Some(Dial::Dip));
+    assert_eq!(finding.page, None);
+    let choices = &finding.doubt.as_ref().unwrap().choices;
+    let offered: Vec<Offer> = choices.iter().cloned().map(Offer::Choice).collect();
+    assert_eq!(finding.offers, offered);
+    let kept = choices.iter().find(|c| c.sets.is_empty()).unwrap().clone();
+    let doubt = finding.doubt.unwrap();
+    open.accept(&doubt, &kept, "QV", NOW);
+    let finding = of(&open, None, false);
+    assert_eq!(finding.doubt, None);
+    assert!(finding.kept_doubt);
+    assert!(finding.words.starts_with("Keep 95"), "{}", finding.words);
+}
