@@ -10,6 +10,7 @@ mod pair;
 mod dials;
 mod instrument;
 mod instrument_bodies;
+mod instrument_dials;
 mod mean;
 mod noise;
 
