@@ -25,6 +25,7 @@ mod net;
 mod projections;
 
 mod statistics;
+mod tolerances;
 mod traverse;
 
 #[derive(Deserialize)]
