@@ -53,7 +53,6 @@
 
 use super::stands::{bearing, line_along, plane_along, sight_along};
 use super::{Edge, HingeEnd, OneOf, ReadOff, Scales, Stands, Stood, Swing, Use};
-
 use crate::orientation::angle::Bound;
 
 /// Reduces a transit with north along its hinge.
@@ -112,9 +111,12 @@ pub fn hinge_transit(read: &ReadOff, stood: &Stood, scales: &Scales) -> Stands {
     out
 }
 
+/// What the numbers of a scale lose by being written.
+const ROUNDING_DEG: f64 = 1e-9;
+
 /// The number that the right edge of the index would have shown.
 ///
-/// `above`: past the zero of the hinge's scale. A number below the width has two answers, because zero may lie between the edges.
+/// `above`: past the zero of the hinge's scale. A number up to the width has two answers, because zero may lie between the edges.
 pub(super) fn right_edge(
     read_deg: f64,
     edge: Option<Edge>,
@@ -132,12 +134,12 @@ pub(super) fn right_edge(
     let less_deg = if above { -width_deg } else { width_deg };
     let far = read_deg + less_deg;
     let near = less_deg - read_deg;
-    if far < 0.0 {
+    if far.is_nan() || far < -ROUNDING_DEG {
         OneOf::Nothing
-    } else if near > 0.0 && near != far {
-        OneOf::Either(far, near)
+    } else if near > -ROUNDING_DEG && near != far {
+        OneOf::Either(far, near.max(0.0))
     } else {
-        OneOf::This(far)
+        OneOf::This(far.max(0.0))
     }
 }
 

@@ -124,6 +124,10 @@ impl<'a> Normal<'a> {
                 None => (3, &Bound::AZIMUTH),
             },
         };
+        self.within(dial, cells, bound)
+    }
+
+    fn within(&self, dial: Dial, cells: usize, bound: &Bound) -> Option<f64> {
         let number = typed(self.text(dial))?;
         (number.digits >= cells && bound.holds(number.deg)).then_some(number.deg)
     }
@@ -264,13 +268,18 @@ fn index(normal: &mut Normal<'_>, stood: &Stood, scales: &Scales) -> Option<Dial
     } else {
         (Dial::Plunge, "plunge", stood.lid_edge())
     };
-    let (Some(read), Some(edge), Some(belongs)) = (normal.number(dial), stood.edge, belongs) else {
+    let cells = if dial == Dial::Angle { 3 } else { 2 };
+    // At the wrong edge the number may be past 90.
+    let (Some(read), Some(edge), Some(belongs)) = (
+        normal.within(dial, cells, &Bound::ANGLE),
+        stood.edge,
+        belongs,
+    ) else {
         return None;
     };
-    if edge == belongs || read < 0.0 {
+    if edge == belongs {
         return None;
     }
-    let cells = if dial == Dial::Angle { 3 } else { 2 };
     let typed_text = normal.text(dial).to_owned();
     let (wrong, right) = (edge_words(edge), edge_words(belongs));
     let seen = format!("{name} `{typed_text}` was read at the {wrong} edge of the index");
