@@ -480,3 +480,23 @@ fn two_placements_spread_as_one() {
         );
     }
 }
+
+/// A scale a hair past the vertical, by rounding alone, once left a line of sight straight down without an answer.
+#[test]
+fn a_hair_past_the_vertical_is_upright() {
+    for of in [Use::Line, Use::Sighting] {
+        let read = ReadOff {
+            of,
+            needle_deg: Some(62.0),
+            lid_deg: Some(90.0 + 1e-12),
+            ..ReadOff::default()
+        };
+        let stood = Stood {
+            down: Some(HingeEnd::North),
+            ..Stood::default()
+        };
+        let got = reduce_stood(Instrument::HingeTransit, &read, &stood, &scales());
+        let line = got.line.decided().expect("a line");
+        assert_eq!(line.plunge().deg(), 90.0);
+    }
+}

@@ -107,11 +107,7 @@ pub(super) fn plane_along(h: Azimuth, dip_deg: f64, dips_right: Option<bool>) ->
 
 /// The line along h: the end that was down is its trend, past the vertical the other. Where that was not noted it is the north end, but hung it may be either.
 pub(super) fn line_along(h: Azimuth, plunge_deg: f64, stood: &Stood) -> OneOf<Line> {
-    let (h, plunge_deg) = if plunge_deg > 90.0 {
-        (h.opposite(), 180.0 - plunge_deg)
-    } else {
-        (h, plunge_deg)
-    };
+    let (h, plunge_deg) = up_to_vertical(h, plunge_deg);
     let Ok(plunge) = Plunge::from_deg(plunge_deg) else {
         return OneOf::Nothing;
     };
@@ -126,6 +122,7 @@ pub(super) fn line_along(h: Azimuth, plunge_deg: f64, stood: &Stood) -> OneOf<Li
 
 /// The line of sight along h: it sinks where the north end of the sighting edge is down, and rises where the south end is.
 pub(super) fn sight_along(h: Azimuth, vertical_deg: f64, stood: &Stood) -> OneOf<Line> {
+    let (h, vertical_deg) = up_to_vertical(h, vertical_deg);
     let line = |deg: f64| {
         Plunge::from_deg(deg)
             .ok()
@@ -136,5 +133,14 @@ pub(super) fn sight_along(h: Azimuth, vertical_deg: f64, stood: &Stood) -> OneOf
         Some(HingeEnd::South) => line(-vertical_deg).into(),
         None if vertical_deg == 0.0 => line(0.0).into(),
         None => OneOf::Either(vertical_deg, -vertical_deg).map(line),
+    }
+}
+
+/// Past the vertical a slope falls the other way.
+fn up_to_vertical(h: Azimuth, slope_deg: f64) -> (Azimuth, f64) {
+    if slope_deg > 90.0 {
+        (h.opposite(), 180.0 - slope_deg)
+    } else {
+        (h, slope_deg)
     }
 }
