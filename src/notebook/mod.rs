@@ -18,6 +18,8 @@ pub mod reset;
 
 pub mod north;
 
+pub mod company;
+
 mod undo;
 
 mod pages;
