@@ -3,3 +3,5 @@
 pub mod book;
 
 pub mod dial_table;
+
+pub mod net_figure;

@@ -24,6 +24,12 @@ mod undo;
 
 mod pages;
 
+pub mod structure;
+
+pub use structure::{Datum, Wanted};
+
+pub mod figures;
+
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};

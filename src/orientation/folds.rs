@@ -66,7 +66,7 @@ fn mean_square(poles: &[Vector3<f64>], off: impl Fn(&Vector3<f64>) -> f64) -> f6
 pub struct Cone {
     /// How many poles.
     pub count: usize,
-    /// The cone's axis, at the end the poles of the side shown lie towards.
+    /// The cone's axis, downwards; poles having two ends, the cone has two as well.
     pub axis: Line,
     /// The angle between the axis and the poles, degrees, at most 90.
     pub half_angle_deg: f64,
@@ -127,14 +127,10 @@ pub fn cone(poles: &[Vector3<f64>]) -> Option<Cone> {
             })
         })
         .flatten();
-    let (axis, half) = if half > std::f64::consts::FRAC_PI_2 {
-        (-axis, std::f64::consts::PI - half)
-    } else {
-        (axis, half)
-    };
+    let half = half.min(std::f64::consts::PI - half);
     Some(Cone {
         count: poles.len(),
-        axis: Line::from_vector(&axis)?,
+        axis: Line::axis_from_vector(&axis)?,
         half_angle_deg: degrees(half),
         misfit_deg: degrees(misfit.sqrt()),
         better,

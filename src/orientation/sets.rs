@@ -38,6 +38,12 @@ pub struct Suggestion {
     pub best: usize,
 }
 
+/// 1 − cos 5°.
+const SHARPEST: f64 = 0.003_805;
+
+/// A set that the poles speak for has so many at least.
+const FEWEST: usize = 3;
+
 #[allow(clippy::cast_precision_loss)] // a count of readings stays far below 2⁵³
 fn as_f64(count: usize) -> f64 {
     count as f64
@@ -135,12 +141,12 @@ fn finish(poles: &[Vector3<f64>], of: &[usize], means: &[Vector3<f64>]) -> Optio
             .map(|(p, _)| *p)
             .collect();
         let m = as_f64(members.len());
-        // Half a degree of scatter is the least a compass can tell: sharper sets are no better evidence.
+        // A set of joints scatters by 5° at least (common practice): a sharper one is no better evidence.
         let off = members
             .iter()
             .map(|p| 1.0 - p.dot(mean).abs())
             .sum::<f64>()
-            .max(m * 4e-5);
+            .max(m * SHARPEST);
         let kappa = m / off;
         likelihood += m * (m / n).ln() + m * (kappa / std::f64::consts::TAU).ln() - kappa * off;
         let square = members
@@ -172,7 +178,7 @@ fn finish(poles: &[Vector3<f64>], of: &[usize], means: &[Vector3<f64>]) -> Optio
     })
 }
 
-/// Tries 1 to so many sets and suggests the number with the least criterion.
+/// Tries 1 to so many sets and suggests the number with the least criterion, each set having three poles or more.
 ///
 /// # Degenerate input
 /// No poles: `None`.
@@ -181,7 +187,9 @@ pub fn suggest(poles: &[Vector3<f64>], most: usize, random: &mut Random) -> Opti
     let tried: Vec<Sets> = (1..=most.min(poles.len()))
         .map_while(|count| part(poles, count, random))
         .collect();
-    let best =
-        (0..tried.len()).min_by(|&a, &b| tried[a].criterion.total_cmp(&tried[b].criterion))?;
+    let told = |i: &usize| *i == 0 || tried[*i].sets.iter().all(|set| set.count >= FEWEST);
+    let best = (0..tried.len())
+        .filter(told)
+        .min_by(|&a, &b| tried[a].criterion.total_cmp(&tried[b].criterion))?;
     Some(Suggestion { tried, best })
 }

@@ -7,6 +7,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
+use crate::figures::{self, FiguresArgs};
 use crate::read::{self, ReadArgs};
 use crate::reckon::{self, ReckonArgs};
 
@@ -40,6 +41,8 @@ enum Command {
     Check(CheckArgs),
     /// Reckon with planes and lines: poles, intersections, apparent dips, rotations, thickness
     Reckon(ReckonArgs),
+    /// Print the figures of a book or a table: means, fabric, folds, sets, azimuths; and draw its net
+    Figures(FiguresArgs),
 }
 
 /// How an answer is written.
@@ -57,6 +60,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Declination(args) => declination::declination(&args),
         Command::Check(args) => check::check(&args),
         Command::Reckon(args) => reckon::reckon(&args),
+        Command::Figures(args) => figures::run(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),

@@ -141,12 +141,16 @@ fn coordinate(
 
 /// Today, by the clock of this machine and in universal time.
 fn today() -> Result<(String, DecimalYear), String> {
+    date(&today_text()).map_err(|e| format!("the clock of this machine: {e}; give --date"))
+}
+
+/// Today by the clock of this machine, UTC, as `2026-11-25`.
+pub(crate) fn today_text() -> String {
     #[allow(clippy::disallowed_methods)]
-    // a command that runs once, and the day is asked for by leaving it out
+    // a command that runs once: the day it was asked on
     let since = SystemTime::now().duration_since(UNIX_EPOCH);
     let (year, month, day) = civil(since.unwrap_or(Duration::ZERO).as_secs() / 86_400);
-    let text = format!("{year:04}-{month:02}-{day:02}");
-    date(&text).map_err(|e| format!("the clock of this machine: {e}; give --date"))
+    format!("{year:04}-{month:02}-{day:02}")
 }
 
 /// The day of the calendar so many days after 1970-01-01.

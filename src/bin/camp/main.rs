@@ -16,6 +16,9 @@ mod declination;
 mod reckon;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod figures;
+
+#[cfg(not(target_arch = "wasm32"))]
 fn main() -> std::process::ExitCode {
     command::run()
 }
