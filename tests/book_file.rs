@@ -636,6 +636,20 @@ fn what_is_written_agrees_with_the_published_schema() {
         serde_json::from_str(&book::write(&small(), &written())).unwrap();
     assert!(validator.is_valid(&written));
     // And it is a schema that can say no.
+    let frozen = read("tests/data/books/v1-set-ups.json");
+    for (pointer, wrong) in [
+        ("/entries/1/body/set-up/card", "\"octant\""),
+        ("/entries/2/body/set-up/own/card/zero_deg", "\"0\""),
+        ("/entries/6/body/reading/shots/0/stood/swing", "\"up\""),
+        ("/entries/8/body/reading/accepted/0/shot", "-1"),
+        ("/entries/9/body/reading/planes", "7"),
+        ("/entries/10/body/sighting/bearing", "41"),
+        ("/entries/10/body/sighting/number", "\"1\""),
+    ] {
+        let mut altered = frozen.clone();
+        *altered.pointer_mut(pointer).expect(pointer) = serde_json::from_str(wrong).unwrap();
+        assert!(!validator.is_valid(&altered), "{pointer}");
+    }
     for (pointer, wrong) in [
         ("/version", "2"),
         ("/digest", "\"sha256:00\""),

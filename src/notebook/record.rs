@@ -174,6 +174,9 @@ pub struct SetUp {
     /// Where the declination comes from: `model`, `typed`.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub declination_from: Option<String>,
+    /// What was settled about its doubts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,
@@ -458,6 +461,9 @@ pub struct Sighting {
     /// Anything else.
     #[serde(default, skip_serializing_if = "String::is_empty")]
     pub note: String,
+    /// What was settled about its doubts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,

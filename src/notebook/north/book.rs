@@ -13,7 +13,7 @@ use crate::orientation::{DoubtKind, Severity};
 
 use super::{
     Asked, LIMIT, Mend, NorthDoubt, SETTING_SD_DEG, asked_of_reading, asked_of_sighting, day,
-    doubts_of, east_west, field_at, fore_and_back, north_doubt, unsettled,
+    doubts_of, east_west, field_at, fore_and_back, north_doubt,
 };
 
 /// A reading or sighting that stands, with what is asked about its north.
@@ -35,12 +35,7 @@ pub fn doubts_of_book(pages: &Pages) -> Vec<NorthDoubt> {
     let mut place_of: HashMap<Shared<'_>, usize> = HashMap::new();
     let mut stations: Vec<(u32, u32)> = Vec::new();
     for one in &all {
-        let found = doubts_of(&one.asked, one.field);
-        let found = match one.line.entry().body() {
-            Some(Body::Reading(reading)) => unsettled(found, &reading.accepted),
-            _ => found,
-        };
-        for mut doubt in found {
+        for mut doubt in doubts_of(&one.asked, one.field) {
             let asked = &one.asked;
             let key = (
                 doubt.doubt.kind,

@@ -7,7 +7,7 @@ use crate::geodesy::grid;
 use crate::notebook::counts::{CountsFrom, counts};
 use crate::notebook::entry::RecordId;
 use crate::notebook::pages::{Line, Pages, StationPage};
-use crate::notebook::record::{North, Position, SetUp, Sighting};
+use crate::notebook::record::{Accepted, North, Position, SetUp, Sighting};
 use crate::orientation::notation::azimuth_typed;
 use crate::orientation::{Azimuth, Doubt, DoubtKind, SET_UP_LIMIT, Severity, write_azimuth};
 
@@ -35,11 +35,39 @@ pub struct ForeAndBack {
     /// What is added to all that was read at each end, worked along the lines from the nearest free one; `None` where no free
     /// line leads there.
     pub corrections: [Option<Correction>; 2],
-    /// What disagrees, unless they agree.
+    /// What disagrees, unless they agree or a person kept them as read.
     pub doubt: Option<Doubt>,
 }
 
+impl End<'_> {
+    fn is_kept(&self, line: &ForeAndBack) -> bool {
+        let keep = line.keep();
+        self.sighting.sighting().is_some_and(|sighting| {
+            let mut answers = sighting.accepted.iter();
+            answers.any(|a| a.doubt == DoubtKind::ForeAgainstBack && a.choice == keep)
+        })
+    }
+}
+
 impl ForeAndBack {
+    /// What a person reads on the answer that changes nothing; kept with one of the sightings it settles the doubt.
+    pub fn keep(&self) -> String {
+        let [fore, back] = self.bearings.map(write_azimuth);
+        format!("keep {fore} and {back}")
+    }
+
+    /// That answer, to be kept with one of the sightings.
+    pub fn accept(&self, by: &str, at: &str) -> Accepted {
+        Accepted {
+            doubt: DoubtKind::ForeAgainstBack,
+            shot: 0,
+            choice: self.keep(),
+            sets: Vec::new(),
+            by: by.to_owned(),
+            at: at.to_owned(),
+        }
+    }
+
     /// The doubt with the records it is about.
     pub(super) fn north_doubt(&self) -> Option<NorthDoubt> {
         let doubt = self.doubt.as_ref()?;
@@ -50,6 +78,7 @@ impl ForeAndBack {
             Vec::new(),
         );
         Some(NorthDoubt {
+            keep: self.keep(),
             records: self.sightings.to_vec(),
             ..found
         })
@@ -192,7 +221,8 @@ fn worked(stations: &[StationPage], ends: &BTreeMap<(usize, usize), End<'_>>) ->
                 corrections: [worked.stations[from], worked.stations[to]],
                 doubt: None,
             };
-            found.doubt = (!line.free).then(|| doubt(&found));
+            let answered = [fore, back].iter().any(|end| end.is_kept(&found));
+            found.doubt = (!line.free && !answered).then(|| doubt(&found));
             found
         })
         .collect()

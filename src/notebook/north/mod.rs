@@ -9,6 +9,7 @@ mod lines;
 pub use book::doubts_of_book;
 pub use lines::{ForeAndBack, bearing, fore_and_back};
 
+use super::attitude::KEEP;
 use super::counts::declination;
 use super::entry::RecordId;
 use super::record::{Accepted, North, Position, Reading, SetUp, Sighting};
@@ -32,8 +33,31 @@ pub struct NorthDoubt {
     pub doubt: Doubt,
     /// Ways to mend it, likeliest first; none of them touches a dial.
     pub mends: Vec<Mend>,
+    /// What a person reads on the answer that changes nothing: `keep 8° E`. It settles the doubt while the numbers stay as they are.
+    pub keep: String,
     /// The records it is about; empty where one set-up, reading or sighting was asked about.
     pub records: Vec<RecordId>,
+}
+
+impl NorthDoubt {
+    /// The answer that changes nothing, to be kept with the set-up, the reading or the sighting.
+    pub fn accept(&self, by: &str, at: &str) -> Accepted {
+        Accepted {
+            doubt: self.doubt.kind,
+            shot: 0,
+            choice: self.keep.clone(),
+            sets: Vec::new(),
+            by: by.to_owned(),
+            at: at.to_owned(),
+        }
+    }
+
+    /// Whether a person has settled it.
+    fn is_kept(&self, accepted: &[Accepted]) -> bool {
+        accepted
+            .iter()
+            .any(|answer| answer.doubt == self.doubt.kind && answer.choice == self.keep)
+    }
 }
 
 /// One way to mend a doubt of north.
@@ -57,11 +81,14 @@ struct Asked<'a> {
     from_model: bool,
     /// The bearing was put right afterwards: what stood on the card is not the question any more.
     put_right: bool,
+    /// What a person settled.
+    accepted: &'a [Accepted],
     place: Option<&'a Position>,
     at: &'a str,
 }
 
-/// The doubts of a set-up as it is set, or is about to be, at a place and a moment (RFC 3339, or a day).
+/// The doubts of a set-up as it is set, or is about to be, at a place and a moment (RFC 3339, or a day); those that a person
+/// kept as they are are left out, here and below, while the numbers stay the same.
 ///
 /// # Degenerate input
 /// Without a place or a legible moment nothing is held against the model.
@@ -76,12 +103,13 @@ fn asked_of_set_up<'a>(set_up: &'a SetUp, place: Option<&'a Position>, at: &'a s
         resolution_deg: set_up.resolution_deg(),
         from_model: set_up.declination_from.as_deref() == Some("model"),
         put_right: false,
+        accepted: &set_up.accepted,
         place,
         at,
     }
 }
 
-/// The doubts of one reading at the place of its station; those that a person kept as read are left out.
+/// The doubts of one reading at the place of its station.
 ///
 /// # Degenerate input
 /// As [`doubts_of_set_up`].
@@ -91,11 +119,7 @@ pub fn doubts_of_reading(
     place: Option<&Position>,
     at: &str,
 ) -> Vec<NorthDoubt> {
-    let field = field_at(place, at);
-    unsettled(
-        doubts_of(&asked_of_reading(reading, set_up, place, at), field),
-        &reading.accepted,
-    )
+    doubts_of(&asked_of_reading(reading, set_up, place, at), None)
 }
 
 fn asked_of_reading<'a>(
@@ -110,6 +134,7 @@ fn asked_of_reading<'a>(
         resolution_deg: set_up.map_or(1.0, SetUp::resolution_deg),
         from_model: from_model(set_up, reading.declination.as_deref()),
         put_right: reading.card_declination.is_some(),
+        accepted: &reading.accepted,
         place,
         at,
     }
@@ -122,7 +147,7 @@ pub fn doubts_of_sighting(
     place: Option<&Position>,
 ) -> Vec<NorthDoubt> {
     let asked = asked_of_sighting(sighting, set_up, place);
-    doubts_of(&asked, field_at(place, &sighting.at))
+    doubts_of(&asked, None)
 }
 
 fn asked_of_sighting<'a>(
@@ -136,6 +161,7 @@ fn asked_of_sighting<'a>(
         resolution_deg: set_up.map_or(1.0, SetUp::resolution_deg),
         from_model: from_model(set_up, sighting.declination.as_deref()),
         put_right: sighting.card_declination.is_some(),
+        accepted: &sighting.accepted,
         place,
         at: &sighting.at,
     }
@@ -147,11 +173,6 @@ fn from_model(set_up: Option<&SetUp>, declination: Option<&str>) -> bool {
         set_up.declination_from.as_deref() == Some("model")
             && set_up.declination.as_deref() == declination
     })
-}
-
-fn unsettled(doubts: Vec<NorthDoubt>, accepted: &[Accepted]) -> Vec<NorthDoubt> {
-    let kept = |doubt: &NorthDoubt| accepted.iter().any(|a| a.doubt == doubt.doubt.kind);
-    doubts.into_iter().filter(|doubt| !kept(doubt)).collect()
 }
 
 /// The magnetic field at a station's place on a day, drawn out beyond the model's years where it must be.
@@ -217,6 +238,7 @@ fn north_doubt(
             choices: Vec::new(),
         },
         mends: mends.collect(),
+        keep: KEEP.to_owned(),
         records: Vec::new(),
     }
 }
@@ -296,6 +318,13 @@ fn doubts_of(asked: &Asked<'_>, field: Option<Field>) -> Vec<NorthDoubt> {
     if let (Some(given), Some(wanted)) = (given, wanted) {
         doubts.extend(against(asked, given.deg(), &wanted));
     }
+    for doubt in &mut doubts {
+        doubt.keep = match given {
+            Some(given) => format!("keep {}", east_west(given.deg())),
+            None => KEEP.to_owned(),
+        };
+    }
+    doubts.retain(|doubt| !doubt.is_kept(asked.accepted));
     doubts
 }
 

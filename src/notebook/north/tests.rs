@@ -207,17 +207,25 @@ fn a_reading_put_right_by_its_mend_is_doubted_no_more() {
     let right = crate::notebook::reset::reset(&wrong, &doubts[0].mends[0].change);
     assert_eq!(right.card_declination.as_deref(), Some("10E"));
     assert_eq!(ask(&right), []);
-    // And one that is kept as read is not asked about again.
+    // And one that is kept as read is not asked about again, until its numbers change.
     let mut kept = wrong;
-    kept.accepted.push(Accepted {
-        doubt: DoubtKind::SignReversed,
-        shot: 0,
-        choice: crate::notebook::KEEP.to_owned(),
-        sets: Vec::new(),
-        by: "K.O.".to_owned(),
-        at: DAY.to_owned(),
-    });
+    kept.accepted.push(doubts[0].accept("K.O.", DAY));
+    assert_eq!(kept.accepted[0].choice, "keep 10° E");
     assert_eq!(ask(&kept), []);
+    kept.declination = Some("11E".to_owned());
+    assert_eq!(kinds(&ask(&kept)), [DoubtKind::SignReversed]);
+}
+
+#[test]
+fn a_set_up_that_is_kept_as_it_is_is_not_asked_about_again() {
+    let mut set_up = set_up(North::True, "5E");
+    let ask = |set_up: &SetUp| doubts_of_set_up(set_up, Some(&place()), DAY);
+    let doubts = ask(&set_up);
+    assert_eq!(kinds(&doubts), [DoubtKind::AgainstModel]);
+    set_up.accepted.push(doubts[0].accept("K.O.", DAY));
+    assert_eq!(ask(&set_up), []);
+    set_up.declination = Some("6E".to_owned());
+    assert_eq!(kinds(&ask(&set_up)), [DoubtKind::AgainstModel]);
 }
 
 /// A book in which every record is written by one person, in order.
@@ -386,6 +394,17 @@ fn fore_and_back_are_worked_along_the_line() {
         fore[0].records,
         [RecordId::from("g2.3"), RecordId::from("g3.2")]
     );
+    let accepted = line.accept("K.O.", DAY);
+    let mut answered = book
+        .pages()
+        .sighting("g3.2")
+        .unwrap()
+        .sighting()
+        .unwrap()
+        .clone();
+    answered.accepted.push(accepted);
+    book.keep("K.O.", "g3.2", Body::Sighting(answered));
+    assert_eq!(fore_and_back(&book.pages())[1].doubt, None);
 }
 
 #[test]
