@@ -278,7 +278,8 @@ impl Field {
 /// WMM2025 technical report, section 3: √(0.26² + (5417/H)²).
 #[must_use]
 pub fn declination_sd_deg(horizontal_nt: f64) -> f64 {
-    DECLINATION_FLOOR_DEG
-        .hypot(DECLINATION_WEAKNESS_DEG_NT / horizontal_nt)
+    let weakness_deg = DECLINATION_WEAKNESS_DEG_NT / horizontal_nt;
+    (DECLINATION_FLOOR_DEG * DECLINATION_FLOOR_DEG + weakness_deg * weakness_deg)
+        .sqrt()
         .min(180.0)
 }

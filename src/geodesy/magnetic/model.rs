@@ -6,6 +6,8 @@
 //!
 //! P(n,m) = cos θ P(n−1,m) − ((n−1)² − m²)/((2n−1)(2n−3)) P(n−2,m), starting from P(m,m) = sinᵐ θ;
 //! dP(n,0)/dθ = −n sin θ Q(n,1); dP(n,m)/dθ = n cos θ Q(n,m) − (n² − m²)/(2n−1) Q(n−1,m).
+//!
+//! The powers of the radius go with the functions: every step from one degree to the next multiplies by one more.
 
 /// The degree and order at which the model ends.
 const DEGREE: usize = 12;
@@ -28,11 +30,30 @@ const ECCENTRICITY2: f64 = (2.0 - 1.0 / INVERSE_FLATTENING) / INVERSE_FLATTENING
 /// The official coefficients, a work of the United States government and in the public domain, as they were published.
 const FILE: &[u8] = include_bytes!("wmm2025.cof");
 
-/// Of one degree and order, Gauss normalised: g, h in nT, and their change in nT a year.
-type Term = [f64; 4];
+/// One degree and order.
+#[derive(Clone, Copy)]
+struct Term {
+    /// Gauss normalised: g, h in nT, and their change in nT a year.
+    nt: [f64; 4],
+    /// ((n−1)² − m²)/((2n−1)(2n−3)): what of the degree before the last goes into the function.
+    back: f64,
+    /// (n² − m²)/(2n−1): what of the last degree goes into the slope.
+    slope: f64,
+}
 
 /// By order, then by degree.
 static TABLE: [Term; TERMS] = table();
+
+/// Where each order begins in the table, and where the last one ends.
+const STARTS: [usize; DEGREE + 2] = {
+    let mut starts = [0; DEGREE + 2];
+    let mut m = 0;
+    while m < DEGREE + 2 {
+        starts[m] = start(m);
+        m += 1;
+    }
+    starts
+};
 
 /// Where an order begins in the table; its first degree is the order, or 1 for order 0.
 const fn start(order: usize) -> usize {
@@ -114,7 +135,12 @@ const fn gauss(degree: usize, order: usize) -> f64 {
 
 /// The coefficients of the file.
 const fn table() -> [Term; TERMS] {
-    let mut table = [[0.0; 4]; TERMS];
+    let nil = Term {
+        nt: [0.0; 4],
+        back: 0.0,
+        slope: 0.0,
+    };
+    let mut table = [nil; TERMS];
     // The first line names the model and its epoch.
     let (epoch, mut at) = tenths(0);
     assert!(epoch == 20_250, "the epoch of the model");
@@ -133,13 +159,17 @@ const fn table() -> [Term; TERMS] {
             );
             at = after;
             let factor = gauss(degree, order);
+            let term = &mut table[start(order) + degree - first(order)];
             let mut i = 0;
             while i < 4 {
                 let (value, after) = tenths(at);
-                table[start(order) + degree - first(order)][i] = factor * (value as f64 / 10.0);
+                term.nt[i] = factor * (value as f64 / 10.0);
                 at = after;
                 i += 1;
             }
+            let (n, m) = (degree as f64, order as f64);
+            term.back = ((n - 1.0) * (n - 1.0) - m * m) / ((2.0 * n - 1.0) * (2.0 * n - 3.0));
+            term.slope = (n * n - m * m) / (2.0 * n - 1.0);
             order += 1;
         }
         degree += 1;
@@ -147,11 +177,13 @@ const fn table() -> [Term; TERMS] {
     table
 }
 
-/// Adds a term, weighted.
-fn add(sum: &mut Term, weight: f64, term: &Term) {
-    for (sum, term) in sum.iter_mut().zip(term) {
-        *sum += weight * term;
-    }
+/// Adds the coefficients of a term, weighted; written out, so that a build for size does not loop here.
+#[inline(always)]
+fn add([g, h, dg, dh]: &mut [f64; 4], weight: f64, nt: &[f64; 4]) {
+    *g += weight * nt[0];
+    *h += weight * nt[1];
+    *dg += weight * nt[2];
+    *dh += weight * nt[3];
 }
 
 /// The field at the epoch in nT and its change in nT a year, each north, east and down in the geodetic frame.
@@ -164,65 +196,59 @@ pub(super) fn sum(latitude: f64, longitude: f64, height_m: f64) -> [[f64; 3]; 2]
     let curvature_m = EQUATOR_M / (1.0 - ECCENTRICITY2 * sin_lat * sin_lat).sqrt();
     let out_m = (curvature_m + height_m) * cos_lat;
     let up_m = (curvature_m * (1.0 - ECCENTRICITY2) + height_m) * sin_lat;
-    let radius_m = out_m.hypot(up_m);
+    let radius_m = (out_m * out_m + up_m * up_m).sqrt();
     // Sine and cosine of the geocentric colatitude.
     let (sin, cos) = (out_m / radius_m, up_m / radius_m);
 
     let ratio = REFERENCE_RADIUS_M / radius_m;
-    let mut powers = [0.0; DEGREE + 1];
-    powers[0] = ratio * ratio;
-    for n in 1..=DEGREE {
-        powers[n] = powers[n - 1] * ratio;
-    }
-
-    // Order 1 first: order 0 takes its slope from it.
+    let ratio2 = ratio * ratio;
     let (sin_lon, cos_lon) = longitude.sin_cos();
     let [mut north, mut east, mut down] = [[0.0; 2]; 3];
-    let mut first_order = [0.0; DEGREE + 1];
+
+    // Order 1 first: order 0 takes its slope from it.
+    let mut first_order = [0.0; DEGREE];
     let (mut sin_m, mut cos_m) = (sin_lon, cos_lon);
-    let mut diagonal = 1.0;
-    for m in 1..=DEGREE {
+    let mut diagonal = ratio2 * ratio;
+    for order in 1..=DEGREE {
         let [mut slopes, mut values, mut depths] = [[0.0; 4]; 3];
         let (mut q, mut before) = (diagonal, 0.0);
-        for n in m..=DEGREE {
-            let (nf, mf) = (n as f64, m as f64);
-            if n > m {
-                let back =
-                    ((nf - 1.0) * (nf - 1.0) - mf * mf) / ((2.0 * nf - 1.0) * (2.0 * nf - 3.0));
-                (q, before) = (cos * q - back * before, q);
+        let m = order as f64;
+        let mut n = m;
+        let column = &TABLE[STARTS[order]..STARTS[order + 1]];
+        for (k, term) in column.iter().enumerate() {
+            if k > 0 {
+                (q, before) = (ratio * cos * q - ratio2 * term.back * before, q);
             }
-            if m == 1 {
-                first_order[n] = q;
+            if order == 1 {
+                first_order[k] = q;
             }
-            let slope = nf * cos * q - (nf * nf - mf * mf) / (2.0 * nf - 1.0) * before;
-            let term = &TABLE[start(m) + n - m];
-            add(&mut slopes, powers[n] * slope, term);
-            add(&mut values, powers[n] * q, term);
-            add(&mut depths, (nf + 1.0) * powers[n] * sin * q, term);
+            let slope = n * cos * q - term.slope * ratio * before;
+            add(&mut slopes, slope, &term.nt);
+            add(&mut values, q, &term.nt);
+            add(&mut depths, (n + 1.0) * q, &term.nt);
+            n += 1.0;
         }
-        let order = m as f64;
         for i in 0..2 {
             let (g, h) = (2 * i, 2 * i + 1);
             north[i] += slopes[g] * cos_m + slopes[h] * sin_m;
-            east[i] += order * (values[g] * sin_m - values[h] * cos_m);
-            down[i] -= depths[g] * cos_m + depths[h] * sin_m;
+            east[i] += m * (values[g] * sin_m - values[h] * cos_m);
+            down[i] -= sin * (depths[g] * cos_m + depths[h] * sin_m);
         }
         (sin_m, cos_m) = (
             sin_m * cos_lon + cos_m * sin_lon,
             cos_m * cos_lon - sin_m * sin_lon,
         );
-        diagonal *= sin;
+        diagonal *= sin * ratio;
     }
-    let (mut p, mut before) = (1.0, 0.0);
-    for n in 1..=DEGREE {
-        let nf = n as f64;
-        let back = (nf - 1.0) * (nf - 1.0) / ((2.0 * nf - 1.0) * (2.0 * nf - 3.0));
-        (p, before) = (cos * p - back * before, p);
-        let term = &TABLE[n - 1];
+    let (mut p, mut before) = (ratio2, 0.0);
+    let mut n = 1.0;
+    for (term, first) in TABLE[..DEGREE].iter().zip(first_order) {
+        (p, before) = (ratio * cos * p - ratio2 * term.back * before, p);
         for i in 0..2 {
-            north[i] -= powers[n] * nf * sin * first_order[n] * term[2 * i];
-            down[i] -= (nf + 1.0) * powers[n] * p * term[2 * i];
+            north[i] -= n * sin * first * term.nt[2 * i];
+            down[i] -= (n + 1.0) * p * term.nt[2 * i];
         }
+        n += 1.0;
     }
 
     // Back from geocentric to geodetic: the turn between the two verticals.
