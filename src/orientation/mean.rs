@@ -14,6 +14,9 @@ use super::plane::Plane;
 /// towards each shot, less than once in 100 (Rayleigh distribution, exp(−r²/2)).
 pub const SCATTER_LIMIT: f64 = 2.5;
 
+/// The normal deviate beyond which all shots together are doubted: once in 370, one-sided, as [`super::SET_UP_LIMIT`].
+const TOGETHER: f64 = 2.78;
+
 /// Two principal directions whose weights differ by less than this share have no mean between them.
 const TIE: f64 = 1e-9;
 
@@ -41,7 +44,8 @@ pub struct Mean<T> {
     pub observed_deg: Option<f64>,
     /// Standard error of the mean, degrees: the larger of expected and observed, over √n.
     pub standard_error_deg: f64,
-    /// A doubt where a shot lies beyond [`SCATTER_LIMIT`] times the expected deviation.
+    /// A doubt where a shot lies beyond [`SCATTER_LIMIT`] times the expected deviation, or where none does and all together
+    /// scatter more than once in 370 by chance.
     pub doubts: Vec<Doubt>,
 }
 
@@ -168,27 +172,47 @@ fn finish<T>(value: T, shots: Vec<Offset>, expected_deg: f64) -> Mean<T> {
         .enumerate()
         .max_by(|a, b| a.1.distance_deg.total_cmp(&b.1.distance_deg))
         .filter(|(_, s)| s.distance_deg > limit_deg);
-    let doubts = farthest
-        .map(|(i, s)| Doubt {
-            kind: DoubtKind::Scatter,
-            severity: Severity::Doubt,
-            dial: None,
-            message: format!(
-                "shot {} lies {:.1}° from the mean of {}, and {limit_deg:.1}° is expected at most",
-                i + 1,
-                s.distance_deg,
-                shots.len()
-            ),
-            choices: Vec::new(),
-        })
-        .into_iter()
-        .collect();
+    let message = match (farthest, observed_deg) {
+        (Some((i, s)), _) => Some(format!(
+            "shot {} lies {:.1}° from the mean of {}, and {limit_deg:.1}° is expected at most",
+            i + 1,
+            s.distance_deg,
+            shots.len()
+        )),
+        (None, Some(observed_deg)) => {
+            let most_deg = expected_deg * together(count);
+            (observed_deg > most_deg).then(|| {
+                format!(
+                    "the {} shots scatter by {observed_deg:.1}°, and {most_deg:.1}° is expected at most",
+                    shots.len()
+                )
+            })
+        }
+        (None, None) => None,
+    };
+    let doubts = message.map(|message| Doubt {
+        kind: DoubtKind::Scatter,
+        severity: Severity::Doubt,
+        dial: None,
+        message,
+        choices: Vec::new(),
+    });
     Mean {
         value,
         shots,
         expected_deg,
         observed_deg,
         standard_error_deg: larger / count.sqrt(),
-        doubts,
+        doubts: doubts.into_iter().collect(),
     }
+}
+
+/// How many times the expected deviation the observed one of so many shots may be: the root of the quantile of chi-square
+/// over its degrees of freedom, two for each shot but one.
+///
+/// # References
+/// Wilson & Hilferty 1931, the cube root of chi-square is nearly normal (from memory).
+fn together(count: f64) -> f64 {
+    let spread = 2.0 / (9.0 * 2.0 * (count - 1.0));
+    (1.0 - spread + TOGETHER * spread.sqrt()).powi(3).sqrt()
 }

@@ -308,3 +308,43 @@ fn grid_north_is_turned_where_the_station_has_a_place() {
         CountsFrom::True
     );
 }
+
+/// The 99.73 % point of chi-square with 14 degrees of freedom is 33.2 (table value between 31.3 at 99.5 % and 36.1 at 99.9 %, from
+/// memory), so that eight shots may scatter by √(33.2/14) = 1.54 times what is expected.
+#[test]
+fn shots_that_scatter_together_are_doubted_though_none_stands_apart() {
+    let ring = |dip_step: f64, strike_step: f64| {
+        let shots = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)].map(|(dip, strike)| {
+            let text = |deg: f64, cells| crate::orientation::angle::padded(deg, cells);
+            shot(
+                &text(62.0 + strike * strike_step, 3),
+                &text(60.0 + dip * dip_step, 2),
+                "SE",
+            )
+        });
+        bedding([shots.clone(), shots].concat())
+    };
+    let found = of(&ring(4.0, 4.0));
+    let mean = found.plane_mean.as_ref().unwrap();
+    let limit = crate::orientation::SCATTER_LIMIT * mean.expected_deg;
+    assert!(mean.shots.iter().all(|shot| shot.distance_deg < limit));
+    let ratio = mean.observed_deg.unwrap() / mean.expected_deg;
+    assert!(1.54 < ratio, "{ratio}");
+    let scatter: Vec<&Found> = found
+        .open
+        .iter()
+        .filter(|found| found.doubt.kind == DoubtKind::Scatter)
+        .collect();
+    assert_eq!(scatter.len(), 1);
+    assert!(
+        scatter[0]
+            .doubt
+            .message
+            .starts_with("the 8 shots scatter by "),
+        "{scatter:?}"
+    );
+    let found = of(&ring(2.5, 2.5));
+    let mean = found.plane_mean.unwrap();
+    assert!(mean.observed_deg.unwrap() / mean.expected_deg < 1.54);
+    assert!(mean.doubts.is_empty());
+}
