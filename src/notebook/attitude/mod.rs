@@ -4,6 +4,7 @@
 
 use crate::geodesy::grid;
 pub use crate::notebook::counts::{CountsFrom, counts, declination};
+use crate::notebook::pages::{Line as Entered, Pages};
 use crate::notebook::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
 use crate::orientation::{
     Card, Choice, Context, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Instrument,
@@ -111,6 +112,20 @@ pub fn of_at(reading: &Reading, set_up: Option<&SetUp>, place: Option<&Position>
     };
     let grid = place.filter(|_| reading.north == North::Grid);
     work_out(reading, &how, grid.and_then(convergence))
+}
+
+/// Works out a reading with what its book says of it: its set-up, and the place of its station.
+///
+/// # Degenerate input
+/// A set-up or a station that the book does not have says nothing.
+pub fn in_book(pages: &Pages, reading: &Reading) -> Attitude {
+    let set_up = reading.set_up.as_deref().and_then(|id| pages.set_up(id));
+    let station = pages.station(&reading.station);
+    of_at(
+        reading,
+        set_up.and_then(Entered::set_up),
+        station.and_then(|page| page.line().station()?.position.as_ref()),
+    )
 }
 
 /// Works out a reading with a given noise.

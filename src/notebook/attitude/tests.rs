@@ -348,3 +348,50 @@ fn shots_that_scatter_together_are_doubted_though_none_stands_apart() {
     assert!(mean.observed_deg.unwrap() / mean.expected_deg < 1.54);
     assert!(mean.doubts.is_empty());
 }
+
+#[test]
+fn a_book_knows_the_set_up_and_the_place() {
+    use crate::notebook::{Act, Body, Entry, Ledger, Pages, RecordId, Stamp, Station};
+    let mut ledger = Ledger::new();
+    let place = Position {
+        latitude: 60.0,
+        longitude: 12.0,
+        ..Position::default()
+    };
+    let station = Station {
+        number: 1,
+        position: Some(place.clone()),
+        ..Station::default()
+    };
+    let set_up = SetUp {
+        placement_sd: Some("3".to_owned()),
+        resolution: "1".to_owned(),
+        ..SetUp::default()
+    };
+    let bodies = [
+        ("s", Body::Station(station)),
+        ("u", Body::SetUp(set_up.clone())),
+    ];
+    for (record, body) in bodies {
+        let record = RecordId::from(record);
+        ledger.insert(Entry::new(
+            record,
+            [],
+            Stamp::default(),
+            Act::Write,
+            None,
+            Some(body),
+        ));
+    }
+    let pages = Pages::of(&ledger);
+    let mut reading = bedding(vec![shot("062", "36", "SE")]);
+    reading.north = North::Grid;
+    reading.station = "s".to_owned();
+    reading.set_up = Some("u".to_owned());
+    assert_eq!(
+        in_book(&pages, &reading),
+        of_at(&reading, Some(&set_up), Some(&place))
+    );
+    assert_ne!(in_book(&pages, &reading), of(&reading));
+    assert_eq!(in_book(&Pages::default(), &reading), of(&reading));
+}
