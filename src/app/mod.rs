@@ -19,6 +19,10 @@ pub mod outcrop {
 
     pub mod open;
 
+    pub mod open_sighting;
+
+    pub mod sighted;
+
     pub mod place;
 
     pub mod doubt;
@@ -45,6 +49,9 @@ pub mod outcrop {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod position;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod sighting;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod station;

@@ -12,7 +12,7 @@ use wasm_bindgen::closure::Closure;
 use crate::app::camp::{
     home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, wrong::WrongPage,
 };
-use crate::app::outcrop::{measure::Outcrop, station::StationPage};
+use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
 use crate::app::traverse::list::Traverse;
@@ -107,6 +107,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/") view=Outcrop/>
                         <Route path=path!("/outcrop") view=Outcrop/>
                         <Route path=path!("/station/:number") view=StationPage/>
+                        <Route path=path!("/sighting") view=SightingPage/>
                         <Route path=path!("/traverse") view=Traverse/>
                         <Route path=path!("/camp") view=Camp/>
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>

@@ -1,6 +1,6 @@
 //! How readings stand on a page: in the book's notation, with the strike end that was read.
 
-use crate::app::outcrop::kinds;
+use crate::app::outcrop::{kinds, open::number};
 use crate::notebook::{Attitude, CountsFrom, Form, North, Notation, Reading, Shot, Tops, attitude};
 use crate::orientation::{
     Line, Plane, PlaneStyle, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line,
@@ -111,7 +111,7 @@ pub fn read_strike(reading: &Reading) -> Option<f64> {
         .shots
         .iter()
         .filter(|s| !s.struck_out)
-        .find_map(|s| s.strike.as_deref()?.parse().ok())
+        .find_map(|s| number(s.strike.as_deref()?))
 }
 
 /// The value of a reading in the book's notation, or its dials as they stand where there is no value yet.

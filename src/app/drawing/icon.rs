@@ -65,6 +65,8 @@ pub enum Icon {
     Alone,
     /// A sample.
     Sample,
+    /// A sighting.
+    Sighting,
 }
 
 /// An icon, 24 px unless the page sizes it.
@@ -109,5 +111,6 @@ fn inside(name: Icon) -> &'static str {
         Icon::Tide => r#"<path d="M1 9c3-3 5-3 7.5 0s5 3 7.5 0 4-3 7 0M1 16c3-3 5-3 7.5 0s5 3 7.5 0 4-3 7 0"/>"#,
         Icon::Alone => r#"<circle cx="12" cy="7" r="4"/><path d="M5 22c0-6 3-9 7-9s7 3 7 9"/>"#,
         Icon::Sample => r#"<path d="M7 4h10M8 4l1 4-4 5v8h14v-8l-4-5 1-4"/><path d="M5 15h14"/>"#,
+        Icon::Sighting => r#"<path d="M2 20l15-13M2 20h20" /><circle cx="19" cy="5" r="3"/><path d="M11 20a9 9 0 00-2.2-6"/>"#,
     }
 }

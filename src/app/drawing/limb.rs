@@ -55,6 +55,8 @@ pub struct Limb<'a> {
     pub pointer_deg: Option<f64>,
     /// The range that the digits typed so far leave open.
     pub possible_deg: Option<(f64, f64)>,
+    /// A second such range: on a card of quadrants, the one on the other side of the meridian.
+    pub also_deg: Option<(f64, f64)>,
     /// The kept shots.
     pub shots_deg: &'a [f64],
 }
@@ -119,7 +121,7 @@ pub fn limb(limb: &Limb) -> String {
         ticks(&mut pen, limb);
     }
 
-    if let Some((low_deg, high_deg)) = limb.possible_deg {
+    for (low_deg, high_deg) in limb.possible_deg.into_iter().chain(limb.also_deg) {
         // Not `clamp`: its panic would bring the printing of floats, 20 kB of wasm.
         let low = along(limb, low_deg.max(0.0).min(full_deg));
         let high = along(limb, high_deg.max(0.0).min(full_deg));
@@ -199,6 +201,7 @@ mod tests {
             state: LineState::Draft,
             pointer_deg: None,
             possible_deg: None,
+            also_deg: None,
             shots_deg: &[],
         }
     }

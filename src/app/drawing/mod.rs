@@ -31,6 +31,9 @@ pub use spread::spread;
 mod residual;
 pub use residual::{ResidualBar, residual_bar, residual_link, small_bars};
 
+mod profile;
+pub use profile::profile;
+
 mod fix;
 pub use fix::fix;
 

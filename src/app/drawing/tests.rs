@@ -80,6 +80,7 @@ const ICONS: [Icon; 30] = [
     Icon::Tide,
     Icon::Alone,
     Icon::Sample,
+    Icon::Sighting,
 ];
 
 const STATES: [LineState; 4] = [
@@ -133,6 +134,7 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
                     state,
                     pointer_deg,
                     possible_deg,
+                    also_deg: possible_deg,
                     shots_deg: &[],
                 }));
                 let pointer_deg = Some(b);
@@ -143,6 +145,7 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
                     state,
                     pointer_deg,
                     possible_deg,
+                    also_deg: None,
                     shots_deg: &shots_deg,
                 }));
             }

@@ -7,7 +7,7 @@ use wasm_bindgen::JsCast;
 
 use crate::app::drawing::{Limb, LineState, Scale, limb};
 use crate::app::outcrop::doubt_page;
-use crate::app::outcrop::open::{Key, Open, digits, number};
+use crate::app::outcrop::open::{Key, Open, number};
 use crate::app::outcrop::sentence::Finding;
 use crate::app::parts::line::row_symbol;
 use crate::app::parts::tablet::Tablet;
@@ -95,6 +95,7 @@ fn OneDial(dial: Dial, finding: Memo<Finding>, five: Memo<bool>) -> impl IntoVie
     view! {
         <button
             class="dial"
+            class:quadrant=move || tablet.open.with(|o| o.as_ref().is_some_and(|o| o.is_quadrant(dial)))
             data-testid=format!("dial-{}", word(dial))
             data-value=text
             data-state=move || state.get()
@@ -241,6 +242,7 @@ fn html(open: &Open, dial: Dial, state: &str, width: f64, phone: bool) -> String
             state: line,
             pointer_deg: open.value(dial),
             possible_deg: open.possible(dial),
+            also_deg: open.also_possible(dial),
             shots_deg: &shots,
         }));
     }
@@ -270,13 +272,12 @@ fn side_cells(open: &Open, html: &mut String) {
 
 fn cells(open: &Open, dial: Dial, html: &mut String) {
     let text = open.shown().get(dial).unwrap_or_default();
-    let (whole, half) = match text.split_once('.') {
-        Some((whole, _)) => (whole, true),
-        None => (text, false),
-    };
+    let half = text.contains('.');
+    // On a card of quadrants a letter follows the half.
+    let whole = text.replace(".5", "");
     let over = open.over == Some(dial);
     let next = (open.here == Some(dial)).then(|| open.position());
-    let count = digits(dial).max(whole.chars().count());
+    let count = open.cells(dial).max(whole.chars().count());
     let mut letters = whole.chars();
     for i in 0..count {
         let letter = letters.next();
@@ -312,6 +313,8 @@ fn spoken(open: &Open, dial: Dial, state: &str) -> String {
         .map(|c| match c {
             '0' => "zero".to_owned(),
             '.' => "point".to_owned(),
+            '_' => "letter missing".to_owned(),
+            'N' | 'E' | 'S' | 'W' => super::keypad::spoken_wind(&c.to_string()),
             c => c.to_string(),
         })
         .collect();
@@ -324,7 +327,8 @@ fn spoken(open: &Open, dial: Dial, state: &str) -> String {
         let next = match open.position() {
             0 => "first",
             1 => "second",
-            _ => "third",
+            2 => "third",
+            _ => "fourth",
         };
         if dial == Dial::Side {
             return match open.sides() {

@@ -112,6 +112,20 @@ fn SideKey(index: usize) -> impl IntoView {
             let Some(open) = open else {
                 return unknown;
             };
+            if let Some(letters) = open.letters() {
+                return Side {
+                    state: if open.wants_letter() {
+                        "waiting"
+                    } else {
+                        "other"
+                    },
+                    word: letters[index].to_owned(),
+                    azimuth: String::new(),
+                    spoken: format!("{} of the quadrant", spoken_wind(letters[index])),
+                    line: true,
+                    ..unknown
+                };
+            }
             let chosen = open.side_chosen() == Some(index);
             if open.reading.form == Form::Line {
                 let word = if index == 0 { "down" } else { "up" };

@@ -3,12 +3,13 @@
 use leptos::prelude::*;
 use leptos_router::hooks::use_params_map;
 
-use crate::app::drawing::{Icon, fix, icon};
+use crate::app::drawing::{Icon, doubt_sign, fix, icon, line_symbol};
 use crate::app::outcrop::position::PositionEditor;
+use crate::app::outcrop::sighted;
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::day_words;
-use crate::notebook::{Position, Station};
+use crate::notebook::{Position, RecordId, Station};
 
 /// Which fact is being changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,6 +84,45 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
             .map(|r| tablet.read(|shelf| shelf.readings(r.as_str())))
             .unwrap_or_default()
     });
+    let sightings = Memo::new(move |_| {
+        record
+            .get()
+            .map(|r| {
+                tablet.read(|shelf| {
+                    let page = shelf.pages.station(r.as_str());
+                    page.map(|p| p.sightings().iter().map(|l| l.record().clone()).collect())
+                        .unwrap_or_default()
+                })
+            })
+            .unwrap_or_else(Vec::<RecordId>::new)
+    });
+    let wanting_back = Memo::new(move |_| {
+        record
+            .get()
+            .map(|r| {
+                tablet.read(|shelf| {
+                    sighted::wanting_back(shelf, r.as_str())
+                        .into_iter()
+                        .filter_map(|from| {
+                            let number = shelf.pages.station(&from)?.line().number();
+                            Some((from, number))
+                        })
+                        .collect::<Vec<_>>()
+                })
+            })
+            .unwrap_or_default()
+    });
+    // A sighting that was being typed here when the page was left.
+    let unfinished = Memo::new(move |_| {
+        tablet.sighting().is_some_and(|o| {
+            Some(o.sighting.station.as_str()) == record.get().as_ref().map(RecordId::as_str)
+        }) && tablet.is_sighting_drafted()
+    });
+    let sight = move |to: Option<String>| {
+        if let Some(record) = record.get_untracked() {
+            tablet.open_sighting(record.as_str(), to.as_deref());
+        }
+    };
     let measure = move |_| {
         if let Some(record) = record.get_untracked() {
             tablet.stand_at(record.as_str());
@@ -168,6 +208,18 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                     <For each=move || readings.get() key=|r| r.as_str().to_owned() let:record>
                         <BookLine record=record/>
                     </For>
+                    {move || (!sightings.with(Vec::is_empty) || !wanting_back.with(Vec::is_empty) || unfinished.get()).then(|| view! { <h2>"Sightings"</h2> })}
+                    <For each=move || sightings.get() key=|r| r.as_str().to_owned() let:record>
+                        <SightingLine record=record/>
+                    </For>
+                    <div class="row offers">
+                        {move || unfinished.get().then(|| view! {
+                            <button class="plate" data-testid="sighting-go-on" on:click=move |_| tablet.go("/sighting")>"Go on with the sighting that is not finished"</button>
+                        })}
+                        {move || wanting_back.get().into_iter().map(|(from, number)| view! {
+                            <button class="plate" data-testid=format!("back-to-{number}") on:click=move |_| sight(Some(from.clone()))>{format!("Sight back to {number}")}</button>
+                        }).collect_view()}
+                    </div>
                     {move || { let note = station.get().note; (!note.is_empty()).then(|| view! { <h2>"Notes"</h2><p class="words">{note}</p> }) }}
                 }.into_any()
             }}
@@ -176,6 +228,9 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
             <button class="plate" data-testid="station-note" disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Note"
             </button>
+            <button class="plate" data-testid="new-sighting" disabled=move || record.get().is_none() on:click=move |_| sight(None)>
+                <span aria-hidden="true" inner_html=icon(Icon::Sighting)></span>"Sighting"
+            </button>
             <button class="plate" data-testid="new-station" on:click=move |_| tablet.new_station()>
                 <span aria-hidden="true" inner_html=icon(Icon::Place)></span>"New station"
             </button>
@@ -183,6 +238,39 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                 <span aria-hidden="true" inner_html=icon(Icon::Outcrop)></span>"Measure"
             </button>
         </div>
+    }
+}
+
+/// A sighting as a line that opens.
+#[component]
+fn SightingLine(record: RecordId) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let id = record.as_str().to_owned();
+    let line = Memo::new(move |_| tablet.read(|shelf| sighted::Line::of(shelf, record.as_str())));
+    move || {
+        let line = line.get()?;
+        let id = id.clone();
+        let drawn = line
+            .bearing_deg
+            .map(|deg| line_symbol(deg, None, false, line.struck))
+            .unwrap_or_default();
+        Some(view! {
+            <button
+                class="line sighted"
+                data-testid=format!("sighting-{}-{}", line.station, line.number)
+                data-state=line.state()
+                data-value=line.value.clone()
+                on:click=move |_| tablet.reopen_sighting(&id)
+            >
+                <span class="hidden-words">{line.spoken()}</span>
+                <span class="no" aria-hidden="true">{format!("S{}", line.number)}</span>
+                <span aria-hidden="true" inner_html=drawn></span>
+                <span class="kind" aria-hidden="true">{line.to.clone()}</span>
+                <span class="value" aria-hidden="true">{line.value.clone()}</span>
+                <span class="detail" aria-hidden="true">{line.detail.clone()}</span>
+                {line.doubted.then(|| view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", true)></span> })}
+            </button>
+        })
     }
 }
 

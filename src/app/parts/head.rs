@@ -17,7 +17,10 @@ pub(crate) fn Head() -> impl IntoView {
         let path = path.get();
         match root {
             "outcrop" => {
-                path == "/" || path.starts_with("/outcrop") || path.starts_with("/station")
+                path == "/"
+                    || path.starts_with("/outcrop")
+                    || path.starts_with("/station")
+                    || path.starts_with("/sighting")
             }
             root => path.starts_with(&format!("/{root}")),
         }
@@ -47,7 +50,7 @@ pub(crate) fn Head() -> impl IntoView {
             o.as_ref().is_some_and(|o| {
                 o.is_draft() && !o.is_untyped() || o.record.is_none() && !o.reading.shots.is_empty()
             })
-        });
+        }) || tablet.is_sighting_drafted();
         match keeping {
             Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
             Keeping::Kept { .. } if path.get().ends_with("/declination") && tablet.is_setting() => {

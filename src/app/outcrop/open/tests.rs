@@ -320,6 +320,125 @@ fn what_a_number_can_still_become() {
     assert_eq!(open.value(Dial::Strike), Some(62.0));
 }
 
+fn on_quadrants(form: Form) -> Open {
+    open(form, Notation::StrikeDip).on_card(true)
+}
+
+#[test]
+fn a_quadrant_strike_is_a_letter_two_digits_and_a_letter() {
+    let mut open = on_quadrants(Form::Plane);
+    assert_eq!(open.letters(), Some(["N", "S"]));
+    assert!(open.wants_letter());
+    assert_eq!((open.cells(Dial::Strike), open.cells(Dial::Dip)), (4, 2));
+    type_keys(&mut open, "a45");
+    assert_eq!(open.letters(), Some(["W", "E"]));
+    assert_eq!(open.position(), 3);
+    type_keys(&mut open, "b");
+    assert_eq!(open.shot.strike.as_deref(), Some("N45E"));
+    assert_eq!((open.here, open.letters()), (Some(Dial::Dip), None));
+    assert_eq!(open.value(Dial::Strike), Some(45.0));
+    let outcomes = type_keys(&mut open, "30b");
+    assert_eq!(outcomes.last(), Some(&Outcome::Keep));
+    assert!(is(&shot(&open, 0), "N45E", "30", "SE"));
+    // A digit begins the next shot, its letters follow; read at the other end, the side is still SE.
+    assert_eq!(type_keys(&mut open, "46ba31").last(), Some(&Outcome::Keep));
+    assert!(is(&shot(&open, 1), "S46W", "31", "SE"));
+}
+
+#[test]
+fn a_quadrant_is_corrected_by_back_and_by_touching_it() {
+    let mut open = on_quadrants(Form::Line);
+    type_keys(&mut open, "b30a");
+    assert_eq!(open.shot.trend.as_deref(), Some("S30W"));
+    type_keys(&mut open, "<<");
+    assert_eq!(open.shot.trend.as_deref(), Some("S3"));
+    type_keys(&mut open, "5b12");
+    assert_eq!(open.reading.shots[0].trend.as_deref(), Some("S35E"));
+    open.press(&Key::Touch(Dial::Trend), NOW);
+    assert_eq!(open.letters(), Some(["N", "S"]));
+    assert_eq!(type_keys(&mut open, "a10b").last(), Some(&Outcome::Correct));
+    assert_eq!(open.reading.shots[0].trend.as_deref(), Some("N10E"));
+    assert_eq!(open.reading.shots[0].plunge.as_deref(), Some("12"));
+    // With the trend in, the side keys say again whether the line points up.
+    assert_eq!(type_keys(&mut open, "b"), [Outcome::Correct]);
+    assert!(open.reading.shots[0].up);
+}
+
+#[test]
+fn a_quadrant_waits_for_its_letters_while_digits_go_on() {
+    let mut open = on_quadrants(Form::Plane);
+    type_keys(&mut open, "45");
+    assert_eq!(open.shot.strike.as_deref(), Some("_45"));
+    assert!(open.preview().shots[0].strike.is_none());
+    type_keys(&mut open, "30");
+    assert_eq!(open.shot.dip.as_deref(), Some("30"));
+    assert_eq!(
+        open.here,
+        Some(Dial::Strike),
+        "the letters are still wanted"
+    );
+    type_keys(&mut open, "ab");
+    assert_eq!(open.shot.strike.as_deref(), Some("N45E"));
+    assert_eq!(open.here, Some(Dial::Side));
+    // Closed without its letters, the digits stand as they were read.
+    let mut closed = on_quadrants(Form::Plane);
+    type_keys(&mut closed, "4530");
+    assert!(closed.close(NOW));
+    assert_eq!(closed.reading.shots[0].strike.as_deref(), Some("45"));
+}
+
+#[test]
+fn next_dial_pads_a_quadrant_and_leaves_an_empty_one_unread() {
+    let mut open = on_quadrants(Form::Line);
+    type_keys(&mut open, "a5>");
+    assert_eq!(open.shot.trend.as_deref(), Some("N05"));
+    assert_eq!(open.here, Some(Dial::Trend));
+    type_keys(&mut open, "b12");
+    assert_eq!(open.reading.shots[0].trend.as_deref(), Some("N05E"));
+    let mut unread = on_quadrants(Form::Line);
+    assert_eq!(type_keys(&mut unread, ">12").last(), Some(&Outcome::Keep));
+    assert_eq!(unread.reading.shots[0].trend, None);
+}
+
+#[test]
+fn half_degrees_of_a_quadrant_stand_before_its_last_letter() {
+    let mut open = on_quadrants(Form::Line);
+    open.halves = true;
+    type_keys(&mut open, "a45");
+    assert!(open.offers_half());
+    type_keys(&mut open, ">b");
+    assert_eq!(open.shot.trend.as_deref(), Some("N45.5E"));
+    let mut after = on_quadrants(Form::Line);
+    after.halves = true;
+    type_keys(&mut after, "a45b>");
+    assert_eq!(after.shot.trend.as_deref(), Some("N45.5E"));
+}
+
+#[test]
+fn what_a_quadrant_can_still_become_is_shown_on_both_sides() {
+    let mut open = on_quadrants(Form::Line);
+    type_keys(&mut open, "a4");
+    assert_eq!(open.possible(Dial::Trend), Some((40.0, 49.0)));
+    assert_eq!(open.also_possible(Dial::Trend), Some((311.0, 320.0)));
+    type_keys(&mut open, "5b");
+    assert_eq!(
+        (open.possible(Dial::Trend), open.also_possible(Dial::Trend)),
+        (None, None)
+    );
+}
+
+#[test]
+fn a_reading_goes_on_with_the_card_it_was_read_on() {
+    let mut open = on_quadrants(Form::Plane);
+    type_keys(&mut open, "a45b30b");
+    let again = Open::again("r".to_owned(), open.reading, Notation::StrikeDip, false);
+    assert!(again.clone().on_card(false).quadrants);
+    let mut plain = self::open(Form::Plane, Notation::StrikeDip);
+    type_keys(&mut plain, "04530b");
+    let again = Open::again("r".to_owned(), plain.reading, Notation::StrikeDip, false);
+    assert!(!again.on_card(true).quadrants);
+}
+
 #[test]
 fn any_keys_in_any_order_leave_a_sound_reading() {
     // A simple congruential walk (Knuth's MMIX constants): every key in every state, no panic, and a draft reads back.
@@ -332,6 +451,7 @@ fn any_keys_in_any_order_leave_a_sound_reading() {
         ] {
             let mut open = open(form, notation);
             open.halves = notation == Notation::RightHand;
+            open.quadrants = notation != Notation::StrikeDip;
             for _ in 0..3_000 {
                 seed = seed
                     .wrapping_mul(6_364_136_223_846_793_005)

@@ -4,6 +4,8 @@ mod opening;
 
 mod reading;
 
+mod sighting;
+
 mod places;
 
 mod carrying;

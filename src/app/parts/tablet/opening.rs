@@ -159,6 +159,7 @@ impl Tablet {
         if let Some(act) = owed.or(finished.then_some(Act::Write)) {
             self.keep_open(act, None);
         }
+        self.keep_sighting(Act::Correct, None);
     }
 
     /// The book is still being read: a number given now could be taken already.
@@ -214,6 +215,9 @@ impl Tablet {
                         });
                         self.after_loading();
                         self.renew_open(&changed);
+                        for record in &changed {
+                            self.renew_sighting(record.as_str());
+                        }
                         self.edition.update(|n| *n += 1);
                     }
                 });
@@ -238,7 +242,8 @@ impl Tablet {
             return;
         }
         if let Some(Body::Reading(reading)) = self.read_once(|shelf| shelf.body(&record)) {
-            let mut again = Open::again(record, reading, open.notation, open.halves);
+            let mut again = Open::again(record, reading, open.notation, open.halves)
+                .on_card(self.has_quadrants());
             again.go_on_typing(&open);
             self.open.set(Some(again));
         }

@@ -112,7 +112,9 @@ impl Tablet {
             ..Reading::default()
         };
         self.settings.update(|s| s.last_kind = Some(kind));
-        self.open.set(Some(Open::new(blank, notation, halves)));
+        let quadrants = self.has_quadrants();
+        self.open
+            .set(Some(Open::new(blank, notation, halves).on_card(quadrants)));
         self.panel.set(Panel::Keypad);
     }
 
@@ -207,12 +209,9 @@ impl Tablet {
         let halves = self
             .open
             .with_untracked(|o| o.as_ref().is_some_and(|o| o.halves));
-        self.open.set(Some(Open::again(
-            record.to_owned(),
-            reading,
-            notation,
-            halves,
-        )));
+        self.open.set(Some(
+            Open::again(record.to_owned(), reading, notation, halves).on_card(self.has_quadrants()),
+        ));
         self.panel.set(Panel::Keypad);
         self.keep_draft();
         self.go("/outcrop");
@@ -277,7 +276,8 @@ impl Tablet {
                             .map_or((Notation::default(), false), |o| (o.notation, o.halves))
                     });
                     let record = mine.record().as_str().to_owned();
-                    let mut again = Open::again(record, reading, notation, halves);
+                    let mut again = Open::again(record, reading, notation, halves)
+                        .on_card(self.has_quadrants());
                     self.open.with_untracked(|o| {
                         if let Some(open) = o {
                             again.go_on_typing(open);
@@ -306,6 +306,7 @@ impl Tablet {
         if of_set_up {
             self.follow_set_up();
         }
+        self.renew_sighting(&record);
     }
 
     /// The dial before the one where the next digit lands.
@@ -324,8 +325,12 @@ impl Tablet {
     /// The side key whose wind contains a letter.
     pub(crate) fn side_with(self, letter: &str) -> Option<usize> {
         self.open.with_untracked(|o| {
-            let sides = o.as_ref()?.sides()?;
-            let has = |i: usize| sides[i].0.contains(letter);
+            let open = o.as_ref()?;
+            let words = match open.letters() {
+                Some(letters) => letters,
+                None => open.sides()?.map(|(wind, _)| wind),
+            };
+            let has = |i: usize| words[i].contains(letter);
             match (has(0), has(1)) {
                 (true, false) => Some(0),
                 (false, true) => Some(1),

@@ -2,10 +2,18 @@
 //!
 //! A reading is kept by itself the moment its last dial is in; the next digit begins the next shot.
 
+pub mod quadrant;
+
+mod side;
+
+mod shots;
+
 use serde::{Deserialize, Serialize};
 
 use crate::notebook::{Accepted, Form, Notation, Reading, Shot, Tops};
-use crate::orientation::{Choice, Dial, Doubt, DoubtKind, sides};
+use crate::orientation::{Choice, Dial, Doubt, DoubtKind};
+
+use side::toward_of;
 
 /// Something the person did on the keypad.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,6 +75,9 @@ pub struct Open {
     /// The set-up reads to half a degree.
     #[serde(default)]
     pub halves: bool,
+    /// The card has quadrants: an azimuth is N or S, two digits, E or W.
+    #[serde(default)]
+    pub quadrants: bool,
 }
 
 /// The dials of a form, in the order in which they are read.
@@ -102,9 +113,9 @@ fn is_azimuth(dial: Dial) -> bool {
     )
 }
 
-/// The number in a typed text, where it is one.
+/// The number in a typed text, where it is one; of a whole quadrant its azimuth.
 pub fn number(text: &str) -> Option<f64> {
-    text.parse().ok()
+    text.parse().ok().or_else(|| quadrant::azimuth_deg(text))
 }
 
 fn whole(text: &str) -> &str {
@@ -149,6 +160,71 @@ impl Open {
         };
         open.rest();
         open
+    }
+
+    /// Says what the card of the set-up is like; a reading that has azimuths already goes on as they were read.
+    pub fn on_card(mut self, quadrants: bool) -> Self {
+        let azimuths = [Dial::Strike, Dial::Toward, Dial::Trend];
+        let read = self
+            .reading
+            .shots
+            .iter()
+            .flat_map(|shot| azimuths.map(|dial| shot.get(dial)))
+            .flatten()
+            .next();
+        self.quadrants = read.map_or(quadrants, quadrant::is_one);
+        self
+    }
+
+    /// The dial is an azimuth on a card of quadrants.
+    pub fn is_quadrant(&self, dial: Dial) -> bool {
+        self.quadrants && is_azimuth(dial)
+    }
+
+    /// How many cells a dial has; a side has none.
+    pub fn cells(&self, dial: Dial) -> usize {
+        if self.is_quadrant(dial) {
+            4
+        } else {
+            digits(dial)
+        }
+    }
+
+    fn is_full(&self, dial: Dial, text: &str) -> bool {
+        if self.is_quadrant(dial) {
+            quadrant::is_full(text)
+        } else {
+            whole(text).len() >= digits(dial)
+        }
+    }
+
+    fn pad(&self, dial: Dial, text: &str) -> String {
+        if self.is_quadrant(dial) {
+            let mut text = text.to_owned();
+            quadrant::pad(&mut text);
+            return text;
+        }
+        format!("{text:0>width$}", width = digits(dial))
+    }
+
+    /// The letters on the side keys while a quadrant is typed.
+    pub fn letters(&self) -> Option<[&'static str; 2]> {
+        let dial = self.here.filter(|&dial| self.is_quadrant(dial))?;
+        Some(quadrant::letters(self.typed(dial)))
+    }
+
+    /// A letter of the quadrant comes next.
+    pub fn wants_letter(&self) -> bool {
+        self.here
+            .is_some_and(|dial| self.is_quadrant(dial) && quadrant::wants_letter(self.typed(dial)))
+    }
+
+    /// What has been typed of a dial; old digits that wait to be typed over are not.
+    fn typed(&self, dial: Dial) -> &str {
+        match self.shot.get(dial) {
+            Some(text) if self.over != Some(dial) => text,
+            _ => "",
+        }
     }
 
     /// The right-hand strike of the plane shown, where its dials give one; the rake is counted from there.
@@ -203,11 +279,14 @@ impl Open {
         let mut reading = self.reading.clone();
         if self.is_draft() {
             let mut shot = self.shot.clone();
-            if let Some(dial) = self.here
-                && self.typing(dial)
-            {
+            for &dial in self.order() {
                 // A number that is still being typed says nothing yet.
-                shot.set(dial, None);
+                let unread = self.is_quadrant(dial)
+                    && !self.passed.contains(&dial)
+                    && shot.get(dial).is_some_and(|text| !quadrant::is_full(text));
+                if self.typing(dial) || unread {
+                    shot.set(dial, None);
+                }
             }
             if let Some(slot) = reading.shots.get_mut(self.at) {
                 *slot = shot;
@@ -227,62 +306,13 @@ impl Open {
         }
     }
 
-    /// The two sides offered, where a strike is in; before the strike of a further shot, those of the shot before.
-    pub fn sides(&self) -> Option<[(&'static str, f64); 2]> {
-        if !self.order().contains(&Dial::Side) {
-            return None;
-        }
-        let typed = match self.shown().get(Dial::Strike) {
-            Some(strike) if whole(strike).len() >= 3 && !self.typing(Dial::Strike) => {
-                number(strike)
-            }
-            _ => self
-                .shot_before()
-                .and_then(|s| number(s.strike.as_deref()?)),
-        };
-        Some(sides(typed?.rem_euclid(360.0)).map(|side| (side.wind, side.toward_deg)))
-    }
-
-    /// The last finished shot whose side a further shot carries on.
-    fn shot_before(&self) -> Option<&Shot> {
-        if self.at < self.reading.shots.len() {
-            return None;
-        }
-        self.reading
-            .shots
-            .iter()
-            .rev()
-            .find(|s| !s.struck_out && s.side.is_some())
-    }
-
-    /// The side as it stands on its dial: the one chosen, or the one carried on before the strike is in.
-    pub fn side_shown(&self) -> Option<String> {
-        if !self.order().contains(&Dial::Side) {
-            return None;
-        }
-        self.shown().side.clone().or_else(|| {
-            (self.shot.strike.is_none() || self.typing(Dial::Strike))
-                .then(|| self.shot_before().and_then(|s| s.side.clone()))
-                .flatten()
-        })
-    }
-
-    /// The side key that is chosen, 0 or 1.
-    pub fn side_chosen(&self) -> Option<usize> {
-        if self.reading.form == Form::Line {
-            return (self.shown().plunge.is_some()).then_some(usize::from(self.shown().up));
-        }
-        let chosen = self.side_shown()?;
-        self.sides()?.iter().position(|&(wind, _)| wind == chosen)
-    }
-
     fn typing(&self, dial: Dial) -> bool {
         self.here == Some(dial)
             && self.over != Some(dial)
             && self
                 .shot
                 .get(dial)
-                .is_none_or(|t| whole(t).len() < digits(dial))
+                .is_none_or(|text| !self.is_full(dial, text))
     }
 
     /// The position of the next digit in its dial.
@@ -291,22 +321,9 @@ impl Open {
             Some(dial) if self.over != Some(dial) => self
                 .shot
                 .get(dial)
-                .map_or(0, |t| whole(t).len().min(digits(dial))),
+                .map_or(0, |text| text.replace(".5", "").len().min(self.cells(dial))),
             _ => 0,
         }
-    }
-
-    /// Puts the open reading at rest: finished shots stand, the next digit begins a new one.
-    fn rest(&mut self) {
-        self.at = self.reading.shots.len();
-        self.shot = Shot::default();
-        self.passed.clear();
-        self.over = None;
-        self.here = if self.reading.shots.is_empty() {
-            self.order().first().copied()
-        } else {
-            None
-        };
     }
 
     /// Takes one key. `now` is the time that a finished shot is stamped with.
@@ -339,10 +356,10 @@ impl Open {
         let Some(dial) = self.here else {
             return Outcome::Nothing;
         };
-        let mut text = match self.shot.get(dial) {
-            Some(t) if self.over != Some(dial) => whole(t).to_owned(),
-            _ => String::new(),
-        };
+        if self.is_quadrant(dial) {
+            return self.digit_of_quadrant(dial, digit, outcome, now);
+        }
+        let mut text = whole(self.typed(dial)).to_owned();
         self.over = None;
         if text.is_empty() && is_azimuth(dial) && digit >= '4' {
             text.push('0');
@@ -361,12 +378,53 @@ impl Open {
         }
     }
 
-    fn begin_shot(&mut self) {
-        self.at = self.reading.shots.len();
-        self.shot = Shot::default();
-        self.passed.clear();
+    fn digit_of_quadrant(
+        &mut self,
+        dial: Dial,
+        digit: char,
+        outcome: Outcome,
+        now: &str,
+    ) -> Outcome {
+        let mut text = self.typed(dial).to_owned();
         self.over = None;
-        self.here = self.order().first().copied();
+        if quadrant::push_digit(&mut text, digit) {
+            self.shot.set(dial, Some(text));
+            self.passed.retain(|&d| d != dial);
+            return outcome;
+        }
+        // The letter goes on waiting while this digit goes to the next dial that takes one.
+        let takes_digits = |d: Dial| {
+            d != Dial::Side
+                && !self.is_settled(d)
+                && (!self.is_quadrant(d) || quadrant::takes_digit(self.typed(d)))
+        };
+        let order = self.order();
+        let from = order.iter().position(|&d| d == dial).map_or(0, |i| i + 1);
+        let mut after = order[from..].iter().chain(&order[..from]).copied();
+        match after.find(|&d| takes_digits(d)) {
+            Some(next) => {
+                self.here = Some(next);
+                self.digit(digit as u8 - b'0', now)
+            }
+            None => Outcome::Nothing,
+        }
+    }
+
+    /// A letter of the quadrant from a side key.
+    fn letter(&mut self, dial: Dial, index: usize, now: &str) -> Outcome {
+        let mut text = self.typed(dial).to_owned();
+        if !quadrant::push_letter(&mut text, index) {
+            return Outcome::Nothing;
+        }
+        self.over = None;
+        let full = quadrant::is_full(&text);
+        self.shot.set(dial, Some(text));
+        self.passed.retain(|&d| d != dial);
+        if full {
+            self.advance(dial, now)
+        } else {
+            Outcome::Draft
+        }
     }
 
     fn is_settled(&self, dial: Dial) -> bool {
@@ -382,7 +440,7 @@ impl Open {
         }
         self.shot
             .get(dial)
-            .is_some_and(|t| whole(t).len() >= digits(dial))
+            .is_some_and(|text| self.is_full(dial, text))
     }
 
     fn next_after(&self, dial: Dial) -> Option<Dial> {
@@ -392,7 +450,11 @@ impl Open {
             .iter()
             .chain(&order[..from])
             .copied()
-            .find(|&d| !self.is_settled(d))
+            .find(|&d| {
+                // The sides are known only from the strike.
+                let early = d == Dial::Side && !self.is_settled(Dial::Strike);
+                !early && !self.is_settled(d)
+            })
     }
 
     fn advance(&mut self, dial: Dial, now: &str) -> Outcome {
@@ -410,101 +472,6 @@ impl Open {
             Some(_) => Outcome::Draft,
             None => self.finish(now),
         }
-    }
-
-    /// A corrected strike keeps the compass side that was chosen.
-    fn refit_side(&mut self) {
-        let Some(side) = self.shot.side.clone() else {
-            return;
-        };
-        let Some(strike) = self.shot.strike.as_deref().and_then(number) else {
-            return;
-        };
-        let offered = sides(strike);
-        if offered.iter().any(|s| s.wind == side) {
-            return;
-        }
-        let before = self
-            .reading
-            .shots
-            .get(self.at)
-            .and_then(toward_of)
-            .or_else(|| {
-                crate::orientation::Wind::read(&side).map(crate::orientation::Wind::azimuth_deg)
-            });
-        if let Some(before) = before {
-            self.shot.side = Some(nearest(&offered.map(|s| (s.wind, s.toward_deg)), before).into());
-        }
-    }
-
-    /// The side of the shot before, where there is one: 062 SE, then 242, is still SE.
-    fn carry_side(&mut self) {
-        if self.at >= self.reading.shots.len()
-            && let Some(before) = self
-                .reading
-                .shots
-                .iter()
-                .rev()
-                .filter(|s| !s.struck_out)
-                .find_map(toward_of)
-            && let Some(strike) = self.shot.strike.as_deref().and_then(number)
-        {
-            let offered = sides(strike).map(|s| (s.wind, s.toward_deg));
-            self.shot.side = Some(nearest(&offered, before).into());
-        }
-    }
-
-    fn finish(&mut self, now: &str) -> Outcome {
-        let correction = self.at < self.reading.shots.len();
-        if self
-            .order()
-            .iter()
-            .all(|&d| self.shot.get(d).is_none_or(str::is_empty))
-        {
-            self.rest();
-            return Outcome::Draft;
-        }
-        let mut shot = std::mem::take(&mut self.shot);
-        if correction {
-            self.reading.shots[self.at] = shot;
-        } else {
-            now.clone_into(&mut shot.at);
-            self.reading.shots.push(shot);
-        }
-        let first = self.reading.shots.len() == 1 && !correction && self.record.is_none();
-        self.rest();
-        if first || !correction {
-            Outcome::Keep
-        } else {
-            Outcome::Correct
-        }
-    }
-
-    /// Carries over the shot that was being typed when the reading under it changed, by an undo or from another tab.
-    pub fn go_on_typing(&mut self, before: &Open) {
-        let new_shot = before.at == before.reading.shots.len();
-        if new_shot && before.is_draft() && !before.is_untyped() && before.order() == self.order() {
-            self.at = self.reading.shots.len();
-            self.shot = before.shot.clone();
-            self.here = before.here;
-            self.passed.clone_from(&before.passed);
-            self.over = before.over;
-        }
-    }
-
-    /// Ends the present shot as it stands, for *Next reading* and for leaving; true when there is something to keep.
-    pub fn close(&mut self, now: &str) -> bool {
-        if self.is_untyped() || !self.is_draft() {
-            return false;
-        }
-        if let Some(dial) = self.here
-            && let Some(text) = self.shot.get(dial).map(str::to_owned)
-            && !text.is_empty()
-        {
-            let padded = pad(dial, &text);
-            self.shot.set(dial, Some(padded));
-        }
-        matches!(self.finish(now), Outcome::Keep | Outcome::Correct)
     }
 
     fn back(&mut self) -> Outcome {
@@ -530,7 +497,7 @@ impl Open {
         let start = (from + 1).min(order.len());
         for &dial in order[..start].iter().rev() {
             if let Some(text) = self.shot.get(dial).map(str::to_owned) {
-                let shorter = shorten(dial, &text);
+                let shorter = self.shorten(dial, &text);
                 self.shot.set(dial, shorter);
                 self.passed.retain(|&d| d != dial);
                 self.here = Some(dial);
@@ -554,6 +521,22 @@ impl Open {
         Outcome::Nothing
     }
 
+    /// The text with its last digit taken off; a half goes first, a side goes whole.
+    fn shorten(&self, dial: Dial, text: &str) -> Option<String> {
+        if dial == Dial::Side {
+            return None;
+        }
+        let mut text = text.to_owned();
+        if self.is_quadrant(dial) {
+            quadrant::shorten(&mut text);
+        } else if text.ends_with(".5") {
+            text.truncate(text.len() - 2);
+        } else {
+            text.pop();
+        }
+        (!text.is_empty()).then_some(text)
+    }
+
     fn next_dial(&mut self, now: &str) -> Outcome {
         if self.offers_half() {
             return self.half(now);
@@ -570,8 +553,13 @@ impl Open {
         }
         match self.shot.get(dial).map(str::to_owned) {
             Some(text) if !text.is_empty() && dial != Dial::Side => {
-                let padded = pad(dial, &text);
+                let padded = self.pad(dial, &text);
+                let waits = self.is_quadrant(dial) && !quadrant::is_full(&padded);
                 self.shot.set(dial, Some(padded));
+                if waits {
+                    // A quadrant without its letters is no azimuth yet.
+                    return Outcome::Draft;
+                }
             }
             _ => {
                 if !self.passed.contains(&dial) {
@@ -585,11 +573,19 @@ impl Open {
     /// The next-dial key reads ½: the set-up reads halves and a dial was just filled.
     pub fn offers_half(&self) -> bool {
         self.halves
-            && self.position() == 0
             && self.over.is_none()
-            && self
-                .just_filled()
-                .is_some_and(|(_, text)| !text.contains('.'))
+            && (self.letter_then_half().is_some()
+                || self.position() == 0
+                    && self
+                        .just_filled()
+                        .is_some_and(|(_, text)| !text.contains('.')))
+    }
+
+    /// The quadrant that has its two digits and waits for its last letter.
+    fn letter_then_half(&self) -> Option<Dial> {
+        let dial = self.here.filter(|&dial| self.is_quadrant(dial))?;
+        let text = self.typed(dial);
+        (quadrant::takes_half(text) && !quadrant::is_full(text)).then_some(dial)
     }
 
     fn just_filled(&self) -> Option<(Dial, String)> {
@@ -603,10 +599,20 @@ impl Open {
     }
 
     fn half(&mut self, now: &str) -> Outcome {
-        let Some((dial, text)) = self.just_filled() else {
+        if let Some(dial) = self.letter_then_half() {
+            let mut text = self.typed(dial).to_owned();
+            quadrant::add_half(&mut text);
+            self.shot.set(dial, Some(text));
+            return Outcome::Draft;
+        }
+        let Some((dial, mut text)) = self.just_filled() else {
             return Outcome::Nothing;
         };
-        let text = format!("{text}.5");
+        if self.is_quadrant(dial) {
+            quadrant::add_half(&mut text);
+        } else {
+            text.push_str(".5");
+        }
         if self.here.is_some() {
             self.shot.set(dial, Some(text));
             return Outcome::Draft;
@@ -614,48 +620,6 @@ impl Open {
         if let Some(last) = self.reading.shots.last_mut() {
             last.set(dial, Some(text));
             now.clone_into(&mut last.at);
-        }
-        Outcome::Correct
-    }
-
-    fn side(&mut self, index: usize, now: &str) -> Outcome {
-        if self.reading.form == Form::Line {
-            let up = index == 1;
-            if self.is_draft() || self.is_empty() {
-                self.shot.up = up;
-                return Outcome::Draft;
-            }
-            if let Some(last) = self.reading.shots.last_mut() {
-                last.up = up;
-                return Outcome::Correct;
-            }
-            return Outcome::Nothing;
-        }
-        let Some(offered) = self.sides() else {
-            return Outcome::Nothing;
-        };
-        let Some(&(wind, toward)) = offered.get(index) else {
-            return Outcome::Nothing;
-        };
-        if self.is_draft() {
-            self.shot.side = Some(wind.to_owned());
-            self.passed.retain(|&d| d != Dial::Side);
-            if self.here == Some(Dial::Side) {
-                return self.advance(Dial::Side, now);
-            }
-            return Outcome::Draft;
-        }
-        // A finished reading: the last shot takes the side, and earlier ones that still lack one follow it.
-        let count = self.reading.shots.len();
-        for (i, shot) in self.reading.shots.iter_mut().enumerate() {
-            if i + 1 == count {
-                shot.side = Some(wind.to_owned());
-            } else if shot.side.is_none()
-                && let Some(strike) = shot.strike.as_deref().and_then(number)
-            {
-                let offered = sides(strike).map(|s| (s.wind, s.toward_deg));
-                shot.side = Some(nearest(&offered, toward).to_owned());
-            }
         }
         Outcome::Correct
     }
@@ -676,43 +640,6 @@ impl Open {
         self.passed.retain(|&d| d != dial);
         self.here = Some(dial);
         Outcome::Draft
-    }
-
-    fn touch_shot(&mut self, index: usize) -> Outcome {
-        if index >= self.reading.shots.len() || self.is_draft() && !self.is_untyped() {
-            return Outcome::Nothing;
-        }
-        self.open_shot(index);
-        self.here = None;
-        Outcome::Draft
-    }
-
-    fn open_shot(&mut self, index: usize) {
-        self.at = index;
-        self.shot = self.reading.shots[index].clone();
-        self.passed = self
-            .order()
-            .iter()
-            .copied()
-            .filter(|&d| self.shot.get(d).is_none())
-            .collect();
-        self.over = None;
-        self.here = None;
-    }
-
-    fn strike_shot(&mut self) -> Outcome {
-        let index = self.shown_at();
-        let Some(shot) = self.reading.shots.get_mut(index) else {
-            return Outcome::Nothing;
-        };
-        shot.struck_out = !shot.struck_out;
-        let struck = shot.struck_out;
-        self.rest();
-        if struck {
-            Outcome::StrikeShot
-        } else {
-            Outcome::PutBackShot
-        }
     }
 
     /// Changes the kind of an empty or unfinished reading; dials that fit stay.
@@ -794,6 +721,9 @@ impl Open {
             return None;
         }
         let text = self.shot.get(dial)?;
+        if self.is_quadrant(dial) {
+            return quadrant::possible_deg(text)[0];
+        }
         let missing = digits(dial).checked_sub(text.len())?;
         if text.is_empty() || missing == 0 {
             return None;
@@ -803,6 +733,12 @@ impl Open {
         Some((low, low + span - 1.0))
     }
 
+    /// The second such span: on a card of quadrants, the one west of the meridian.
+    pub fn also_possible(&self, dial: Dial) -> Option<(f64, f64)> {
+        let typing = self.typing(dial) && self.is_quadrant(dial);
+        quadrant::possible_deg(self.shot.get(dial).filter(|_| typing)?)[1]
+    }
+
     /// The finished value of a dial in the shot shown, in degrees.
     pub fn value(&self, dial: Dial) -> Option<f64> {
         if self.typing(dial) {
@@ -810,44 +746,6 @@ impl Open {
         }
         number(self.shown().get(dial)?)
     }
-}
-
-fn toward_of(shot: &Shot) -> Option<f64> {
-    let side = shot.side.as_deref()?;
-    let strike = number(shot.strike.as_deref()?)?;
-    sides(strike)
-        .iter()
-        .find(|s| s.wind == side)
-        .map(|s| s.toward_deg)
-}
-
-fn nearest(offered: &[(&'static str, f64); 2], toward_deg: f64) -> &'static str {
-    let away = |a: f64| {
-        let d = (a - toward_deg).rem_euclid(360.0);
-        d.min(360.0 - d)
-    };
-    if away(offered[0].1) <= away(offered[1].1) {
-        offered[0].0
-    } else {
-        offered[1].0
-    }
-}
-
-fn pad(dial: Dial, text: &str) -> String {
-    format!("{text:0>width$}", width = digits(dial))
-}
-
-/// The text with its last digit taken off; a half goes first, a side goes whole.
-fn shorten(dial: Dial, text: &str) -> Option<String> {
-    if dial == Dial::Side {
-        return None;
-    }
-    let shorter = match text.strip_suffix(".5") {
-        Some(whole) => whole,
-        None => &text[..text.len().saturating_sub(1)],
-    };
-    // The 0 that was filled by itself goes with the digit that called for it.
-    (!shorter.is_empty()).then(|| shorter.to_owned())
 }
 
 #[cfg(test)]
