@@ -49,7 +49,7 @@ fn check(svg: &str, classes: &mut BTreeSet<String>) {
     }
 }
 
-const ICONS: [Icon; 30] = [
+const ICONS: [Icon; 31] = [
     Icon::Outcrop,
     Icon::Traverse,
     Icon::Camp,

@@ -1,10 +1,12 @@
 //! What a sighting comes to, and how it stands on a page.
 
 use crate::app::outcrop::open::number;
-use crate::app::outcrop::open_sighting::{Figure, OpenSighting, figures};
+use crate::app::outcrop::open_sighting::{Figure, OpenSighting, figures, metres};
 use crate::app::shelf::Shelf;
 use crate::app::written;
-use crate::notebook::{self, North, Position, Sighting};
+use crate::geodesy::sighting::{Distance, Measured, landing};
+use crate::notebook::{self, North, Position, SetUp, Sighting, StationPage};
+use crate::orientation::Bearing;
 
 /// One sighting as a line of the station's page.
 #[derive(Clone, Debug, PartialEq)]
@@ -223,6 +225,10 @@ pub struct Sight {
     pub rise: Option<(f64, f64)>,
     /// The place it gives its target.
     pub offers: Option<Offer>,
+    /// What it would need to give its target a place.
+    pub lacks: Option<&'static str>,
+    /// Why it cannot be reduced.
+    pub trouble: Option<String>,
 }
 
 /// A place that a sighting gives, and what the plate says.
@@ -234,34 +240,143 @@ pub struct Offer {
     pub position: Position,
 }
 
+/// The bearing counted from true north, where that can be done.
+fn true_deg(sighting: &Sighting, read_deg: f64) -> Option<f64> {
+    let degrees = |text: &Option<String>| text.as_deref().and_then(|d| d.parse::<f64>().ok());
+    let right = degrees(&sighting.declination);
+    let turn = match sighting.north {
+        North::True => match (right, degrees(&sighting.card_declination)) {
+            (Some(right), Some(card)) => right - card,
+            _ => 0.0,
+        },
+        North::Magnetic => right?,
+        North::Grid | North::Unknown => return None,
+    };
+    Some((read_deg + turn).rem_euclid(360.0))
+}
+
+/// The place that a sighting gives a new station, or one of the book that has none.
+fn offer(
+    sighting: &Sighting,
+    shelf: &Shelf,
+    start: &Position,
+    measured: &Measured,
+) -> Option<Offer> {
+    let target = sighting
+        .to
+        .as_deref()
+        .and_then(|to| shelf.pages.station(to));
+    let target = target
+        .map(StationPage::line)
+        .filter(|line| !line.is_struck_out());
+    let has_place = |line: &&notebook::Line| line.station().is_some_and(|s| s.position.is_some());
+    if target.as_ref().is_some_and(has_place) {
+        return None;
+    }
+    let start_sd_m = start.accuracy_m.unwrap_or_default();
+    let landing = landing(start.latitude, start.longitude, start_sd_m, measured).ok()?;
+    Some(Offer {
+        words: match target {
+            Some(line) => format!("Place station {} here", line.number()),
+            None => "New station there".to_owned(),
+        },
+        position: Position {
+            latitude: landing.latitude_deg,
+            longitude: landing.longitude_deg,
+            height_m: start
+                .height_m
+                .zip(landing.reduced.rise_m)
+                .map(|(height, rise)| height + rise),
+            // How well this station is known is part of it; where nobody said, neither is the new one's.
+            accuracy_m: start.accuracy_m.map(|_| landing.sd_m),
+            source: "sighting".to_owned(),
+            ..Position::default()
+        },
+    })
+}
+
 impl Sight {
     /// Works a sighting out.
     ///
     /// # Degenerate input
-    /// What was not read, or is no number, leaves out what needs it.
+    /// What was not read, or is no number, leaves out what needs it; [`Sight::lacks`] says what a place would need.
     pub fn of(sighting: &Sighting, shelf: &Shelf) -> Self {
-        let _ = shelf;
         let read_deg = sighting.bearing.as_deref().and_then(number);
         let angle = sighting.vertical.as_deref().and_then(number);
-        let turn = sighting
-            .declination
-            .as_deref()
-            .and_then(|d| d.parse::<f64>().ok());
-        let true_deg = match sighting.north {
-            North::True => read_deg,
-            North::Magnetic => read_deg
-                .zip(turn)
-                .map(|(read, turn)| (read + turn).rem_euclid(360.0)),
-            North::Grid | North::Unknown => None,
-        };
-        Self {
+        let mut sight = Self {
             read_deg,
-            true_deg,
+            true_deg: read_deg.and_then(|read| true_deg(sighting, read)),
             vertical_deg: angle.map(|angle| if sighting.up { angle } else { -angle }),
-            level: None,
-            rise: None,
-            offers: None,
+            ..Self::default()
+        };
+        let from = shelf.pages.station(&sighting.station);
+        let from = from.and_then(|page| page.line().station());
+        let start = from.and_then(|station| station.position.as_ref());
+        sight.lacks = match (sight.true_deg, start) {
+            (None, _) if read_deg.is_none() => Some("a bearing"),
+            (None, _) => Some("its north"),
+            (_, None) => Some("the position of this station"),
+            _ => None,
+        };
+        let slope = sighting
+            .slope_m
+            .as_deref()
+            .and_then(metres)
+            .map(Distance::Slope);
+        let level = sighting
+            .level_m
+            .as_deref()
+            .and_then(metres)
+            .map(Distance::Level);
+        let Some(distance) = slope.or(level) else {
+            sight.lacks = sight.lacks.or(Some("a distance"));
+            return sight;
+        };
+        let Ok(bearing) = Bearing::from_deg(sight.true_deg.unwrap_or_default()) else {
+            return sight;
+        };
+        let set_up = sighting
+            .set_up
+            .as_deref()
+            .and_then(|id| shelf.pages.set_up(id));
+        let usual = SetUp::default();
+        let set_up = set_up.and_then(notebook::Line::set_up).unwrap_or(&usual);
+        let rounding = set_up.resolution_deg() / 12_f64.sqrt();
+        let inclination_deg = set_up.inclination_sd.as_deref().and_then(number);
+        let inclination_deg =
+            inclination_deg.unwrap_or_else(|| set_up.instrument.spread().inclination_deg);
+        let measured = Measured {
+            bearing,
+            bearing_sd_deg: set_up.needle_sd_deg().hypot(rounding),
+            vertical_deg: sight.vertical_deg,
+            vertical_sd_deg: inclination_deg.hypot(rounding),
+            distance,
+            distance_sd_m: sighting
+                .distance_sd_m
+                .as_deref()
+                .and_then(number)
+                .unwrap_or_default(),
+        };
+        match measured.reduce() {
+            Ok(reduced) => {
+                sight.level = Some((reduced.level_m, reduced.level_sd_m));
+                sight.rise = reduced.rise_m.zip(reduced.rise_sd_m);
+            }
+            Err(_) if sight.vertical_deg.is_none() => {
+                sight.lacks = Some("a vertical angle, or a level distance");
+                return sight;
+            }
+            Err(error) => {
+                sight.trouble = Some(error.to_string());
+                return sight;
+            }
         }
+        if sight.lacks.is_none()
+            && let Some(start) = start
+        {
+            sight.offers = offer(sighting, shelf, start, &measured);
+        }
+        sight
     }
 
     /// What it comes to, as pairs of a word and a value.
@@ -326,17 +441,50 @@ pub fn finding(open: &OpenSighting, sight: &Sight) -> Finding {
             );
         }
         Some(Figure::Distance) if open.distance.is_empty() => {
-            return say("Kept.", "Distance in metres; that is it closes it.");
+            return say(
+                "Distance in metres, then “that is it”.",
+                "A point is for decimals.",
+            );
         }
-        Some(_) => return say("Nothing disagrees so far.", ""),
-        None => {}
+        Some(_) if sight.level.is_none() => return say("Nothing disagrees so far.", ""),
+        _ => {}
     }
-    let detail = match (sight.level, sight.true_deg) {
-        (None, _) if open.distance.is_empty() => "Without a distance it gives a direction only.",
-        (_, None) => "It counts from the north it was read against.",
-        _ => "",
+    if let Some(trouble) = &sight.trouble {
+        return Finding {
+            words: capital(trouble),
+            detail: String::new(),
+            doubt: true,
+        };
+    }
+    let mut found = match (sight.level, sight.rise) {
+        (Some((level, sd)), Some((rise, rise_sd))) => format!(
+            "Level {}, {} {}.",
+            spread(level, sd),
+            if rise < 0.0 { "falls" } else { "rises" },
+            spread(rise.abs(), rise_sd)
+        ),
+        (Some((level, sd)), None) => format!("Level {}.", spread(level, sd)),
+        _ => "Kept.".to_owned(),
     };
-    say("Kept. Nothing disagrees.", detail)
+    if let Some(lacks) = sight.lacks {
+        found.push(' ');
+        return say(
+            found.trim(),
+            &format!("To place the point it needs {lacks}."),
+        );
+    }
+    say(&found, "")
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    let mut out: String = letters
+        .next()
+        .map(|c| c.to_uppercase().collect())
+        .unwrap_or_default();
+    out.extend(letters.filter(|c| *c != '`'));
+    out.push('.');
+    out
 }
 
 impl Line {
@@ -373,5 +521,193 @@ impl Line {
             struck: line.is_struck_out(),
             doubted: false,
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notebook::{Act, Body, Entry, RecordId, Stamp, Station};
+
+    /// A book of stations with their positions, `a` first, and sightings.
+    fn shelf(places: &[Option<(f64, f64, Option<f64>)>], sightings: &[(&str, Sighting)]) -> Shelf {
+        let mut shelf = Shelf::default();
+        let mut counter = 0;
+        let mut take = |record: &str, body: Body| {
+            counter += 1;
+            let stamp = Stamp {
+                by: "QV".to_owned(),
+                device: "d".to_owned(),
+                counter,
+                at: "2026-06-14T14:28:00.000+02:00".to_owned(),
+            };
+            let record = RecordId::from(record);
+            shelf.take(Entry::new(
+                record,
+                Vec::new(),
+                stamp,
+                Act::Write,
+                None,
+                Some(body),
+            ));
+        };
+        for ((place, name), number) in places.iter().zip(["a", "b", "c", "d"]).zip(1..) {
+            let position = place.map(|(latitude, longitude, accuracy_m)| Position {
+                latitude,
+                longitude,
+                accuracy_m,
+                height_m: Some(400.0),
+                source: "device".to_owned(),
+                ..Position::default()
+            });
+            let station = Station {
+                number,
+                position,
+                ..Station::default()
+            };
+            take(name, Body::Station(station));
+        }
+        for (record, sighting) in sightings {
+            take(record, Body::Sighting(sighting.clone()));
+        }
+        shelf
+    }
+
+    fn sighting(to: Option<&str>) -> Sighting {
+        Sighting {
+            station: "a".to_owned(),
+            number: 1,
+            to: to.map(str::to_owned),
+            bearing: Some("090".to_owned()),
+            vertical: Some("30".to_owned()),
+            up: true,
+            slope_m: Some("200".to_owned()),
+            distance_sd_m: Some("2".to_owned()),
+            north: North::True,
+            ..Sighting::default()
+        }
+    }
+
+    #[test]
+    fn a_sighting_gives_a_new_station_its_place() {
+        let shelf = shelf(&[Some((0.0, 10.0, Some(3.0)))], &[]);
+        let sight = Sight::of(&sighting(None), &shelf);
+        let (level, level_sd) = sight.level.unwrap();
+        // Slope 200 m at 30°: level 200 cos 30 = 173.2 m, rise 100 m.
+        assert!(
+            (level - 173.205).abs() < 0.001 && level_sd > 1.7,
+            "{level} {level_sd}"
+        );
+        assert!((sight.rise.unwrap().0 - 100.0).abs() < 0.001);
+        let offer = sight.offers.unwrap();
+        assert_eq!(
+            (offer.words.as_str(), offer.position.source.as_str()),
+            ("New station there", "sighting")
+        );
+        // On the equator a degree of longitude is 111.3195 km (WGS 84, a = 6378.137 km).
+        let east_m = (offer.position.longitude - 10.0) * 111_319.49;
+        assert!(
+            (east_m - level).abs() < 0.01 && offer.position.latitude.abs() < 1e-9,
+            "{east_m}"
+        );
+        assert_eq!(offer.position.height_m.map(f64::round), Some(500.0));
+        // Worse than the station it was sighted from, and than the distance.
+        assert!(offer.position.accuracy_m.unwrap() > 3.5);
+    }
+
+    #[test]
+    fn what_is_missing_is_named() {
+        let here = shelf(&[Some((47.0, 9.0, None))], &[]);
+        let nowhere = shelf(&[None], &[]);
+        let whole = sighting(None);
+        let lacks = |sighting: &Sighting, shelf: &Shelf| Sight::of(sighting, shelf).lacks;
+        assert_eq!(lacks(&whole, &here), None);
+        assert_eq!(
+            lacks(&whole, &nowhere),
+            Some("the position of this station")
+        );
+        let unsaid = Sighting {
+            north: North::Unknown,
+            ..whole.clone()
+        };
+        assert_eq!(lacks(&unsaid, &here), Some("its north"));
+        let slope = Sighting {
+            vertical: None,
+            ..whole.clone()
+        };
+        assert_eq!(
+            lacks(&slope, &here),
+            Some("a vertical angle, or a level distance")
+        );
+        let far = Sighting {
+            slope_m: None,
+            ..whole.clone()
+        };
+        assert_eq!(lacks(&far, &here), Some("a distance"));
+        // Where nobody said how good the position is, the new one's is not said either.
+        assert_eq!(
+            Sight::of(&whole, &here).offers.unwrap().position.accuracy_m,
+            None
+        );
+        let steep = Sighting {
+            vertical: Some("95".to_owned()),
+            ..whole
+        };
+        let trouble = Sight::of(&steep, &here).trouble.unwrap();
+        assert!(trouble.contains("95"), "{trouble}");
+    }
+
+    #[test]
+    fn a_magnetic_bearing_is_turned_by_its_declination() {
+        let mut magnetic = Sighting {
+            north: North::Magnetic,
+            ..sighting(None)
+        };
+        let shelf = shelf(&[Some((47.0, 9.0, None))], &[]);
+        assert_eq!(Sight::of(&magnetic, &shelf).true_deg, None);
+        magnetic.declination = Some("-11.5".to_owned());
+        // Common practice: true = magnetic + declination, east positive.
+        assert_eq!(Sight::of(&magnetic, &shelf).true_deg, Some(78.5));
+        magnetic.bearing = Some("S30E".to_owned());
+        assert_eq!(Sight::of(&magnetic, &shelf).true_deg, Some(138.5));
+    }
+
+    #[test]
+    fn a_station_that_was_sighted_from_wants_a_sighting_back() {
+        let at = |n: f64| Some((47.0 + n, 9.0, None));
+        let to = |from: &str, to: &str| Sighting {
+            station: from.to_owned(),
+            ..sighting(Some(to))
+        };
+        let book = shelf(&[at(0.0), at(0.1), None], &[("s", to("a", "b"))]);
+        assert_eq!(wanting_back(&book, "b"), ["a"]);
+        assert!(wanting_back(&book, "a").is_empty());
+        let words: Vec<String> = targets(&book, "b", None, 4)
+            .into_iter()
+            .map(|t| t.words)
+            .collect();
+        assert_eq!(words, ["back to 1", "3"]);
+        let both = shelf(
+            &[at(0.0), at(0.1)],
+            &[("s", to("a", "b")), ("t", to("b", "a"))],
+        );
+        assert!(wanting_back(&both, "b").is_empty() && wanting_back(&both, "a").is_empty());
+        // A station of the book that has a place keeps it; one that has none is offered it.
+        assert_eq!(Sight::of(&to("a", "b"), &book).offers, None);
+        let offer = Sight::of(&to("a", "c"), &book).offers.unwrap();
+        assert_eq!(offer.words, "Place station 3 here");
+    }
+
+    #[test]
+    fn a_line_says_what_was_read_and_what_it_comes_to() {
+        let shelf = shelf(&[Some((0.0, 10.0, Some(3.0)))], &[("s", sighting(None))]);
+        let line = Line::of(&shelf, "s").unwrap();
+        assert_eq!(
+            (line.station, line.number, line.value.as_str()),
+            (1, 1, "090° up 30°")
+        );
+        // By hand: σ(level) = (1.73² + 1.82²)^½, σ(rise) = (1.00² + 3.15²)^½, with 2 m and 1.04°.
+        assert_eq!(line.detail, "level 173.2 ± 2.5 m · rises 100.0 ± 3.3 m");
+        assert_eq!(line.state(), "kept");
     }
 }

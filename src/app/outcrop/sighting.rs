@@ -296,8 +296,12 @@ fn word(figure: Figure) -> &'static str {
     }
 }
 
-fn name(open: &OpenSighting, figure: Figure) -> &'static str {
+fn name(open: &OpenSighting, figure: Figure, phone: bool) -> &'static str {
     match (figure, open.up, open.level) {
+        (Figure::Vertical, Some(true), _) if phone => "up",
+        (Figure::Vertical, Some(false), _) if phone => "down",
+        (Figure::Distance, _, true) if phone => "level",
+        (Figure::Distance, _, false) if phone => "slope",
         (Figure::Bearing, _, _) => "bearing",
         (Figure::Vertical, Some(true), _) => "vertical, up",
         (Figure::Vertical, Some(false), _) => "vertical, down",
@@ -369,7 +373,7 @@ fn OneFigure(figure: Figure, open: Memo<Option<OpenSighting>>) -> impl IntoView 
             };
             Some(format!(
                 "{}, {value}{unit}, {}",
-                name(o, figure),
+                name(o, figure, false),
                 state.get()
             ))
         })
@@ -387,7 +391,7 @@ fn OneFigure(figure: Figure, open: Memo<Option<OpenSighting>>) -> impl IntoView 
         >
             <span class="hidden-words">{spoken}</span>
             <span class="drawn-dial" aria-hidden="true" inner_html=drawn></span>
-            <span class="name" aria-hidden="true">{move || open.with(|o| o.as_ref().map(|o| name(o, figure)).unwrap_or_default())}</span>
+            <span class="name" aria-hidden="true">{move || open.with(|o| o.as_ref().map(|o| name(o, figure, tablet.width.get() < 700.0)).unwrap_or_default())}</span>
         </button>
     }
 }
@@ -584,7 +588,7 @@ fn Keys(open: Memo<Option<OpenSighting>>, over: RwSignal<Over>) -> impl IntoView
             <button class="key digit so" data-testid="key-point" aria-label="decimal point" on:click=move |_| tablet.press_sighting(Press::Point)>"."</button>
             <button class="key nt" data-testid="sighting-words" on:click=move |_| over.set(Over::Words)>
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>
-                "Note, strike out"
+                "Note"
             </button>
             <button class="key next-reading nx" class:on=move || finished.get() data-testid="next-sighting" on:click=move |_| tablet.next_sighting()>
                 <span aria-hidden="true" inner_html=icon(Icon::Next)></span>

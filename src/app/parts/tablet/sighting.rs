@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use crate::app::outcrop::open_sighting::{After, OpenSighting, Press};
 use crate::app::shelf::Shelf;
 use crate::notebook::{Act, Body, Position, Sighting, Station};
+use crate::orientation::Card;
 
 use crate::app::parts::clock;
 
@@ -22,7 +23,8 @@ impl Tablet {
 
     /// The card of the set-up in use has quadrants.
     pub(super) fn has_quadrants(self) -> bool {
-        false
+        self.read_once(Shelf::set_up)
+            .is_some_and(|(_, set_up)| set_up.card == Card::Quadrant)
     }
 
     fn sighting_now(self) -> Option<OpenSighting> {
