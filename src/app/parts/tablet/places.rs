@@ -7,6 +7,8 @@ use crate::notebook::{
     Act, Body, Book, Change, Line, Notation, Pages, RecordId, SetUp, Station, reset,
 };
 
+use crate::orientation::Card;
+
 use crate::app::parts::clock;
 
 use super::{Tablet, here};
@@ -200,6 +202,9 @@ impl Tablet {
                 open.reading.north = set_up.north;
                 open.reading.declination.clone_from(&set_up.declination);
                 open.halves = set_up.resolution != "1";
+                if open.is_untyped() {
+                    open.quadrants = set_up.card == Card::Quadrant;
+                }
             }
         });
         self.keep_draft();

@@ -3,7 +3,6 @@
 use leptos::prelude::*;
 
 use crate::app::outcrop::open_sighting::{After, OpenSighting, Press};
-use crate::app::shelf::Shelf;
 use crate::notebook::{Act, Body, Position, Sighting, Station};
 use crate::orientation::Card;
 
@@ -23,7 +22,7 @@ impl Tablet {
 
     /// The card of the set-up in use has quadrants.
     pub(super) fn has_quadrants(self) -> bool {
-        self.read_once(Shelf::set_up)
+        self.set_up_once()
             .is_some_and(|(_, set_up)| set_up.card == Card::Quadrant)
     }
 
@@ -60,7 +59,7 @@ impl Tablet {
             return;
         }
         self.close_sighting();
-        let set_up = self.read_once(Shelf::set_up);
+        let set_up = self.set_up_once();
         let blank = Sighting {
             station: station.to_owned(),
             to: to.map(str::to_owned),
