@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::open::quadrant;
-use crate::notebook::Sighting;
+use crate::notebook::{Accepted, Sighting};
 
 /// A figure of a sighting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
@@ -294,7 +294,12 @@ impl OpenSighting {
     pub fn press(&mut self, press: Press) -> After {
         let after = self.take(press);
         if after == After::Keep {
+            let before = self.sighting.bearing.clone();
             self.sighting = self.entry();
+            if self.sighting.bearing != before {
+                // What was settled was about another number.
+                self.sighting.accepted.clear();
+            }
         }
         after
     }
@@ -527,6 +532,13 @@ impl OpenSighting {
         self.over = (!self.text(figure).is_empty()).then_some(figure);
         self.here = Some(figure);
         After::Draft
+    }
+
+    /// Takes one of a doubt's choices; the bearing stays as it was read.
+    pub fn accept(&mut self, accepted: Accepted) -> After {
+        self.sighting.accepted.retain(|a| a.doubt != accepted.doubt);
+        self.sighting.accepted.push(accepted);
+        After::Keep
     }
 
     /// Who or what is sighted.

@@ -5,8 +5,8 @@ use crate::app::outcrop::open_sighting::{Figure, OpenSighting, figures, metres};
 use crate::app::shelf::Shelf;
 use crate::app::written;
 use crate::geodesy::sighting::{Distance, Measured, landing};
-use crate::notebook::{self, North, Position, SetUp, Sighting, StationPage};
-use crate::orientation::Bearing;
+use crate::notebook::{self, Position, SetUp, Sighting, StationPage, north};
+use crate::orientation::{Bearing, Dial};
 
 /// One sighting as a line of the station's page.
 #[derive(Clone, Debug, PartialEq)]
@@ -215,6 +215,8 @@ pub fn to_words(shelf: &Shelf, sighting: &Sighting) -> String {
 pub struct Sight {
     /// The bearing as read, degrees.
     pub read_deg: Option<f64>,
+    /// The bearing as a person put it right, degrees.
+    pub corrected_deg: Option<f64>,
     /// The bearing from true north, degrees, where the north is known.
     pub true_deg: Option<f64>,
     /// The vertical angle, degrees, up positive.
@@ -240,19 +242,84 @@ pub struct Offer {
     pub position: Position,
 }
 
+/// The sighting as what was accepted about it leaves it; the bearing itself stays as read.
+fn settled(sighting: &Sighting) -> Sighting {
+    let mut settled = sighting.clone();
+    let sets = sighting.accepted.iter().flat_map(|a| &a.sets);
+    if let Some((_, text)) = sets.rev().find(|(dial, _)| *dial == Dial::Bearing) {
+        settled.bearing = Some(text.clone());
+    }
+    settled
+}
+
 /// The bearing counted from true north, where that can be done.
-fn true_deg(sighting: &Sighting, read_deg: f64) -> Option<f64> {
-    let degrees = |text: &Option<String>| text.as_deref().and_then(|d| d.parse::<f64>().ok());
-    let right = degrees(&sighting.declination);
-    let turn = match sighting.north {
-        North::True => match (right, degrees(&sighting.card_declination)) {
-            (Some(right), Some(card)) => right - card,
-            _ => 0.0,
-        },
-        North::Magnetic => right?,
-        North::Grid | North::Unknown => return None,
+fn true_deg(sighting: &Sighting, place: Option<&Position>) -> Option<f64> {
+    let (bearing, counts_from) = north::bearing(sighting, place)?;
+    counts_from.is_true().then(|| bearing.deg())
+}
+
+/// A choice that a doubt offers: its words, and the bearing it puts right.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// What stands on its plate.
+    pub words: String,
+    /// The bearing, as it would have been read; empty: kept as read.
+    pub sets: Vec<(Dial, String)>,
+}
+
+/// The sighting back disagrees with one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Against {
+    /// The numbers and what is allowed.
+    pub message: String,
+    /// The ways to settle it.
+    pub choices: Vec<Choice>,
+}
+
+/// What the sighting back says against one of the book.
+fn against(shelf: &Shelf, record: &str, sighting: &Sighting) -> Option<Against> {
+    let to = shelf.pages.station(sighting.to.as_deref()?)?;
+    let back = to.sightings().iter().any(|line| {
+        line.sighting()
+            .is_some_and(|s| s.to.as_deref() == Some(sighting.station.as_str()))
+    });
+    if !back {
+        return None;
+    }
+    let lines = north::fore_and_back(&shelf.pages);
+    let line = lines
+        .iter()
+        .find(|line| line.sightings.iter().any(|s| s.as_str() == record))?;
+    let doubt = line.doubt.as_ref()?;
+    let end = usize::from(line.sightings[1].as_str() == record);
+    let read_deg = sighting.bearing.as_deref().and_then(number)?;
+    // Half of what is off, from each end towards the other: fore + 180 less back.
+    let half_deg = if end == 0 {
+        -line.off_deg
+    } else {
+        line.off_deg
+    } / 2.0;
+    let (turn_deg, words) = match line.corrections[end] {
+        Some(correction) if correction.lines > 0 => (correction.deg, "corrected"),
+        Some(_) => (0.0, ""),
+        None => (half_deg, "mean of both"),
     };
-    Some((read_deg + turn).rem_euclid(360.0))
+    let mut choices = Vec::new();
+    if !words.is_empty() {
+        let text = format!("{:05.1}", (read_deg + turn_deg).rem_euclid(360.0));
+        choices.push(Choice {
+            words: format!("{text}, {words}"),
+            sets: vec![(Dial::Bearing, text)],
+        });
+    }
+    choices.push(Choice {
+        words: line.keep(),
+        sets: Vec::new(),
+    });
+    Some(Against {
+        message: doubt.message.clone(),
+        choices,
+    })
 }
 
 /// The place that a sighting gives a new station, or one of the book that has none.
@@ -303,15 +370,19 @@ impl Sight {
     pub fn of(sighting: &Sighting, shelf: &Shelf) -> Self {
         let read_deg = sighting.bearing.as_deref().and_then(number);
         let angle = sighting.vertical.as_deref().and_then(number);
-        let mut sight = Self {
-            read_deg,
-            true_deg: read_deg.and_then(|read| true_deg(sighting, read)),
-            vertical_deg: angle.map(|angle| if sighting.up { angle } else { -angle }),
-            ..Self::default()
-        };
         let from = shelf.pages.station(&sighting.station);
         let from = from.and_then(|page| page.line().station());
         let start = from.and_then(|station| station.position.as_ref());
+        let settled = settled(sighting);
+        let mut sight = Self {
+            read_deg,
+            true_deg: true_deg(&settled, start),
+            corrected_deg: (settled.bearing != sighting.bearing)
+                .then(|| settled.bearing.as_deref().and_then(number))
+                .flatten(),
+            vertical_deg: angle.map(|angle| if sighting.up { angle } else { -angle }),
+            ..Self::default()
+        };
         sight.lacks = match (sight.true_deg, start) {
             (None, _) if read_deg.is_none() => Some("a bearing"),
             (None, _) => Some("its north"),
@@ -382,6 +453,9 @@ impl Sight {
     /// What it comes to, as pairs of a word and a value.
     pub fn facts(&self) -> Vec<(&'static str, String)> {
         let mut facts = Vec::new();
+        if let Some(deg) = self.corrected_deg {
+            facts.push(("put right to", format!("{deg:05.1}°")));
+        }
         if let Some(deg) = self.true_deg {
             facts.push(("true bearing", format!("{}°", written::three(deg))));
         }
@@ -415,17 +489,35 @@ pub struct Finding {
     pub detail: String,
     /// It is a doubt.
     pub doubt: bool,
+    /// The ways to settle it.
+    pub choices: Vec<Choice>,
 }
 
 /// One sentence on the open sighting.
-pub fn finding(open: &OpenSighting, sight: &Sight) -> Finding {
+pub fn finding(open: &OpenSighting, sight: &Sight, shelf: &Shelf) -> Finding {
     let say = |words: &str, detail: &str| Finding {
         words: words.to_owned(),
         detail: detail.to_owned(),
-        doubt: false,
+        ..Finding::default()
     };
     if open.waits_for_side() {
         return say("Up or down?", "A vertical angle counts only with its side.");
+    }
+    let record = open
+        .record
+        .as_deref()
+        .filter(|_| open.here != Some(Figure::Bearing));
+    if let Some(against) = record.and_then(|r| against(shelf, r, &open.sighting)) {
+        let (first, rest) = against
+            .message
+            .split_once(": ")
+            .unwrap_or((&against.message, ""));
+        return Finding {
+            words: capital(first),
+            detail: capital(rest),
+            doubt: true,
+            choices: against.choices,
+        };
     }
     match open.here {
         Some(Figure::Bearing) if open.bearing.is_empty() && open.quadrants => {
@@ -452,8 +544,8 @@ pub fn finding(open: &OpenSighting, sight: &Sight) -> Finding {
     if let Some(trouble) = &sight.trouble {
         return Finding {
             words: capital(trouble),
-            detail: String::new(),
             doubt: true,
+            ..Finding::default()
         };
     }
     let mut found = match (sight.level, sight.rise) {
@@ -519,7 +611,7 @@ impl Line {
             detail: detail.join(" · "),
             bearing_deg: sight.true_deg.or(sight.read_deg),
             struck: line.is_struck_out(),
-            doubted: false,
+            doubted: !line.is_struck_out() && against(shelf, record, sighting).is_some(),
         })
     }
 }
@@ -527,7 +619,7 @@ impl Line {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::notebook::{Act, Body, Entry, RecordId, Stamp, Station};
+    use crate::notebook::{Act, Body, Entry, North, RecordId, Stamp, Station};
 
     /// A book of stations with their positions, `a` first, and sightings.
     fn shelf(places: &[Option<(f64, f64, Option<f64>)>], sightings: &[(&str, Sighting)]) -> Shelf {
@@ -696,6 +788,60 @@ mod tests {
         assert_eq!(Sight::of(&to("a", "b"), &book).offers, None);
         let offer = Sight::of(&to("a", "c"), &book).offers.unwrap();
         assert_eq!(offer.words, "Place station 3 here");
+    }
+
+    #[test]
+    fn a_sighting_back_that_disagrees_is_doubted_until_it_is_settled() {
+        let at = |n: f64| Some((47.0 + n, 9.0, None));
+        let from = |from: &str, to: &str, bearing: &str| Sighting {
+            station: from.to_owned(),
+            bearing: Some(bearing.to_owned()),
+            ..sighting(Some(to))
+        };
+        let (there, back) = (from("a", "b", "090"), from("b", "a", "280"));
+        let book = shelf(
+            &[at(0.0), at(0.1)],
+            &[("s", there.clone()), ("t", back.clone())],
+        );
+        assert!(Line::of(&book, "s").unwrap().doubted && Line::of(&book, "t").unwrap().doubted);
+        let open = OpenSighting::again("t".to_owned(), back.clone(), false);
+        let found = finding(&open, &Sight::of(&back, &book), &book);
+        assert!(found.doubt && found.words.contains("280"), "{found:?}");
+        // No third station tells which end is wrong: each is half of the 10 degrees off (common practice).
+        let words: Vec<&str> = found.choices.iter().map(|c| c.words.as_str()).collect();
+        assert_eq!(words, ["275.0, mean of both", "keep 090 and 280"]);
+        let other = against(&book, "s", &there).unwrap();
+        assert_eq!(other.choices[0].words, "095.0, mean of both");
+        let accepted = notebook::Accepted {
+            doubt: crate::orientation::DoubtKind::ForeAgainstBack,
+            shot: 0,
+            choice: found.choices[0].words.clone(),
+            sets: found.choices[0].sets.clone(),
+            by: "QV".to_owned(),
+            at: String::new(),
+        };
+        let mut open = open;
+        open.accept(accepted);
+        let after = shelf(&[at(0.0), at(0.1)], &[("s", there), ("t", open.entry())]);
+        assert!(!Line::of(&after, "s").unwrap().doubted && !Line::of(&after, "t").unwrap().doubted);
+        let sight = Sight::of(&open.entry(), &after);
+        assert_eq!((sight.read_deg, sight.true_deg), (Some(280.0), Some(275.0)));
+        // With a third station that agrees with the first, the correction is the whole of it.
+        let lines = [
+            ("s", from("a", "b", "090")),
+            ("t", from("b", "a", "280")),
+            ("u", from("a", "c", "180")),
+            ("v", from("c", "a", "000")),
+        ];
+        let three = shelf(&[at(0.0), at(0.1), at(0.2)], &lines);
+        let choices = against(&three, "t", &lines[1].1).unwrap().choices;
+        assert_eq!(choices[0].words, "270.0, corrected");
+        let choices = against(&three, "s", &lines[0].1).unwrap().choices;
+        assert_eq!(
+            choices.len(),
+            1,
+            "the end that is free is only kept: {choices:?}"
+        );
     }
 
     #[test]

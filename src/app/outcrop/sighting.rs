@@ -541,20 +541,28 @@ fn Sentence(open: Memo<Option<OpenSighting>>, sight: Memo<Option<Sight>>) -> imp
         open.with(|o| {
             let o = o.as_ref()?;
             let sight = sight.get()?;
-            Some(sighted::finding(o, &sight))
+            Some(tablet.read(|shelf| sighted::finding(o, &sight, shelf)))
         })
         .unwrap_or_default()
     });
     let doubted = move || finding.with(|f| f.doubt);
     let kept = Memo::new(move |_| !tablet.is_sighting_drafted());
+    let choices = move || {
+        finding.get().choices.into_iter().enumerate().map(|(i, choice)| {
+            let words = choice.words.clone();
+            view! {
+                <button class="plate" data-testid=format!("choice-{i}") on:click=move |_| tablet.settle_sighting(&choice)>{words}</button>
+            }
+        }).collect_view()
+    };
     let place = move || {
-        let offer = sight.get()?.offers?;
+        let offer = sight.get()?.offers.filter(|_| !finding.with(|f| f.doubt))?;
         Some(view! {
             <button class="plate" data-testid="station-from-sighting" on:click=move |_| tablet.station_from_sighting(offer.position.clone())>{offer.words}</button>
         })
     };
     view! {
-        <div class="sentence" class:doubt=doubted data-testid="sentence" data-doubt=move || if doubted() { "doubt" } else { "" } aria-live="polite">
+        <div class="sentence" class:doubt=doubted data-testid="sentence" data-doubt=move || if !finding.with(|f| f.choices.is_empty()) { "fore-against-back" } else if doubted() { "out-of-range" } else { "" } aria-live="polite">
             {move || if doubted() {
                 view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }.into_any()
             } else {
@@ -562,6 +570,7 @@ fn Sentence(open: Memo<Option<OpenSighting>>, sight: Memo<Option<Sight>>) -> imp
                 view! { <span class="sample" aria-hidden="true" inner_html=state_sample(state)></span> }.into_any()
             }}
             <p><b>{move || finding.get().words}</b>" "<span class="soft">{move || finding.get().detail}</span></p>
+            {choices}
             {place}
         </div>
     }

@@ -35,16 +35,18 @@ pub struct ForeAndBack {
     /// What is added to all that was read at each end, worked along the lines from the nearest free one; `None` where no free
     /// line leads there.
     pub corrections: [Option<Correction>; 2],
-    /// What disagrees, unless they agree or a person kept them as read.
+    /// What disagrees, unless they agree or a person has settled it at either end.
     pub doubt: Option<Doubt>,
 }
 
 impl End<'_> {
+    /// A person kept both bearings as read, or put this one right.
     fn is_kept(&self, line: &ForeAndBack) -> bool {
         let keep = line.keep();
         self.sighting.sighting().is_some_and(|sighting| {
-            let mut answers = sighting.accepted.iter();
-            answers.any(|a| a.doubt == DoubtKind::ForeAgainstBack && a.choice == keep)
+            let answers = |a: &Accepted| a.choice == keep || !a.sets.is_empty();
+            let mut about = sighting.accepted.iter();
+            about.any(|a| a.doubt == DoubtKind::ForeAgainstBack && answers(a))
         })
     }
 }

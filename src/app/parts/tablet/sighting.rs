@@ -3,8 +3,9 @@
 use leptos::prelude::*;
 
 use crate::app::outcrop::open_sighting::{After, OpenSighting, Press};
-use crate::notebook::{Act, Body, Position, Sighting, Station};
-use crate::orientation::Card;
+use crate::app::outcrop::sighted::Choice;
+use crate::notebook::{Accepted, Act, Body, Position, Sighting, Station};
+use crate::orientation::{Card, DoubtKind};
 
 use crate::app::parts::clock;
 
@@ -179,6 +180,26 @@ impl Tablet {
                 .station(record)
                 .map_or(0, |page| page.line().number())
         })
+    }
+
+    /// Settles what disagrees with the sighting back.
+    pub(crate) fn settle_sighting(self, choice: &Choice) {
+        let Some(mut open) = self.sighting_now() else {
+            return;
+        };
+        if self.is_reading() {
+            return;
+        }
+        open.accept(Accepted {
+            doubt: DoubtKind::ForeAgainstBack,
+            shot: 0,
+            choice: choice.words.clone(),
+            sets: choice.sets.clone(),
+            by: self.settings.with_untracked(|s| s.by.clone()),
+            at: clock::now(),
+        });
+        self.draft_sighting(&open);
+        self.keep_sighting(Act::Accept, Some(choice.words.clone()));
     }
 
     /// Strikes the open sighting out, with the reason; it stays legible.
