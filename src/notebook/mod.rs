@@ -30,6 +30,8 @@ pub use structure::{Datum, Wanted};
 
 pub mod figures;
 
+pub mod around;
+
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};

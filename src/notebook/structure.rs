@@ -37,6 +37,8 @@ pub struct Datum {
     pub doubted: bool,
     /// Standard deviation of the plane's pole, or of the line where there is no plane, degrees.
     pub sd_deg: f64,
+    /// The declination that was set or known when it was read, degrees east positive; 0 where none was.
+    pub declination_deg: f64,
 }
 
 impl Datum {
@@ -116,6 +118,11 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
         is_true: attitude.counts_from.is_true(),
         doubted: !attitude.open.is_empty(),
         sd_deg: sd_deg(&attitude),
+        declination_deg: reading
+            .declination
+            .as_deref()
+            .and_then(super::counts::declination)
+            .map_or(0.0, |d| d.deg()),
         plane: attitude.plane,
         line: attitude.line,
     })

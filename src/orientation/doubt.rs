@@ -86,6 +86,10 @@ pub enum DoubtKind {
     ForeAgainstBack,
     /// An angle, a hinge or an axial plane does not agree with the planes it stands with.
     Company,
+    /// A reading is unlike the structure that the others of its kind show.
+    UnlikeAround,
+    /// Everything at a station is turned by one angle.
+    StationTurned,
 }
 
 /// How loudly a doubt speaks.

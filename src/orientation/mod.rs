@@ -91,3 +91,7 @@ pub mod sets;
 pub mod faults;
 
 pub mod section;
+
+pub mod neighbours;
+
+pub mod next;

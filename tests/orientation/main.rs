@@ -20,6 +20,8 @@ mod statistics;
 
 mod structure;
 
+mod neighbours;
+
 /// A source of numbers that is the same every time, so that a simulation is repeatable: a 64-bit linear congruential
 /// generator (Knuth's MMIX constants, from memory; any constants that mix well would do).
 struct Dice(u64);

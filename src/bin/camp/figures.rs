@@ -226,6 +226,7 @@ fn of_table(bytes: &[u8]) -> Result<Source, String> {
             is_true: true,
             doubted: !reduced.doubts.is_empty(),
             sd_deg: 0.0,
+            declination_deg: 0.0,
         });
     }
     if bare > 0 {

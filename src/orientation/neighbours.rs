@@ -1,0 +1,292 @@
+//! Is this reading like the structure around it? The structure is what the other readings of its kind say: a cluster or a girdle.
+
+use nalgebra::{Matrix2, Vector2, Vector3};
+use statrs::distribution::{ContinuousCDF, StudentsT};
+
+use super::angle::{degrees, radians};
+use super::statistics::Tensor;
+
+/// How rarely chance alone may raise a doubt about one clean reading: a tenth of what is allowed, because rock does not scatter
+/// like a bell and the scatter itself is estimated.
+const CHANCE: f64 = 0.001;
+
+/// The structure is told by so many other readings at least.
+pub const FEWEST: usize = 8;
+
+/// Poles whose greatest principal value is more lie in one cluster.
+const CLUSTER_FROM: f64 = 0.85;
+
+/// Poles whose least principal value is less lie along a girdle, if they are no cluster.
+const GIRDLE_TO: f64 = 0.08;
+
+/// Readings farther off than so many robust standard deviations have no part in the scatter.
+const WILD: f64 = 3.5;
+
+/// What the structure looks like.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Shape {
+    /// All readings are near to one mean.
+    Cluster,
+    /// The poles lie along a great circle: a fold.
+    Girdle,
+}
+
+/// A structure fitted to readings, and how far from it one more may lie.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Structure {
+    /// Its shape.
+    pub shape: Shape,
+    /// How many readings it comes from.
+    pub count: usize,
+    /// The mean of a cluster, or the axis of a girdle.
+    pub axis: Vector3<f64>,
+    /// Scatter of one reading about it, measuring and rock together, degrees: to one side for a cluster.
+    pub scatter_deg: f64,
+    /// How many readings the scatter rests on, less what was fitted.
+    freedom: f64,
+    /// Two directions at a right angle to the axis, and the covariance of the axis along them, radians².
+    frame: [Vector3<f64>; 2],
+    covariance: Matrix2<f64>,
+}
+
+/// How one reading stands to the structure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standing {
+    /// How far off it lies, degrees.
+    pub off_deg: f64,
+    /// What its own and the structure's uncertainty make of one standard deviation, degrees.
+    pub sd_deg: f64,
+    /// How often chance alone puts a reading as far off.
+    pub chance: f64,
+}
+
+impl Standing {
+    /// So far off that it is doubted.
+    #[must_use]
+    pub fn is_doubted(&self) -> bool {
+        self.chance < CHANCE
+    }
+
+    /// Within two standard deviations.
+    #[must_use]
+    pub fn agrees(&self) -> bool {
+        self.off_deg <= 2.0 * self.sd_deg
+    }
+}
+
+#[allow(clippy::cast_precision_loss)] // a count of readings stays far below 2⁵³
+fn as_f64(count: usize) -> f64 {
+    count as f64
+}
+
+impl Structure {
+    /// The structure of poles or lines, as axes.
+    ///
+    /// # Degenerate input
+    /// Fewer than [`FEWEST`], or neither a cluster nor a girdle: `None`, and nothing is doubted.
+    ///
+    /// # References
+    /// Scatter by the mean square of all but the wild ones, wild by the median distance (Hampel 1974); the axis by the tensor's
+    /// principal axis, its covariance from the scatter and the spread of the readings.
+    #[must_use]
+    pub fn of(axes: &[Vector3<f64>]) -> Option<Self> {
+        if axes.len() < FEWEST {
+            return None;
+        }
+        let eigen = Tensor::of(axes).eigen()?;
+        let n = as_f64(axes.len());
+        let shape = if eigen.values[0] >= CLUSTER_FROM {
+            Shape::Cluster
+        } else if eigen.values[2] <= GIRDLE_TO {
+            Shape::Girdle
+        } else {
+            return None;
+        };
+        let (axis, frame) = match shape {
+            Shape::Cluster => (eigen.vectors[0], [eigen.vectors[1], eigen.vectors[2]]),
+            Shape::Girdle => (eigen.vectors[2], [eigen.vectors[0], eigen.vectors[1]]),
+        };
+        let mut off: Vec<f64> = axes.iter().map(|v| distance(shape, &axis, v)).collect();
+        off.sort_by(f64::total_cmp);
+        let median = off[off.len() / 2];
+        // The median of |x| of a bell curve is 0.6745 σ, of the distance of two such, 1.1774 σ; numbers already fitted are made up for.
+        let (factor, fitted) = match shape {
+            Shape::Cluster => (1.1774, 1.0),
+            Shape::Girdle => (0.6745, 2.0),
+        };
+        let rounded = radians(0.5);
+        let robust = (median / factor * (n / (n - fitted)).sqrt()).max(rounded);
+        // The mean square of all but those that the median calls wild: nearly all the freedom, and still hard to pull.
+        let kept: Vec<f64> = off.into_iter().filter(|o| *o <= WILD * robust).collect();
+        let sides = if shape == Shape::Cluster { 2.0 } else { 1.0 };
+        let freedom = as_f64(kept.len()) - fitted;
+        let square = kept.iter().map(|o| o * o).sum::<f64>() / (sides * freedom.max(1.0));
+        let scatter = square.sqrt().max(rounded);
+        let information = axes.iter().fold(Matrix2::zeros(), |sum: Matrix2<f64>, v| {
+            let u = Vector2::new(v.dot(&frame[0]), v.dot(&frame[1]));
+            sum + match shape {
+                Shape::Cluster => Matrix2::identity(),
+                Shape::Girdle => u * u.transpose(),
+            }
+        }) / scatter.powi(2);
+        Some(Self {
+            shape,
+            count: axes.len(),
+            axis,
+            scatter_deg: degrees(scatter),
+            freedom: freedom.max(2.0),
+            frame,
+            covariance: information.try_inverse()?,
+        })
+    }
+
+    /// How a reading that had no part in the fit stands to it; its own deviation is part of the scatter, and counts only where
+    /// it is larger.
+    #[must_use]
+    pub fn standing(&self, v: &Vector3<f64>, own_sd_deg: f64) -> Standing {
+        let off = distance(self.shape, &self.axis, v);
+        let scatter = radians(self.scatter_deg.max(own_sd_deg));
+        let of_axis = match self.shape {
+            Shape::Cluster => self.covariance.trace() / 2.0,
+            Shape::Girdle => {
+                let u = Vector2::new(v.dot(&self.frame[0]), v.dot(&self.frame[1]));
+                (u.transpose() * self.covariance * u)[0]
+            }
+        };
+        let sd = (scatter.powi(2) + of_axis).sqrt();
+        let freedom = self.freedom;
+        let ratio = off / sd;
+        let chance = match self.shape {
+            // Student's t to both sides.
+            Shape::Girdle => StudentsT::new(0.0, 1.0, freedom).map_or(1.0, |t| 2.0 * t.sf(ratio)),
+            // The distance of two such: (1 + d²/ν)^(−ν/2).
+            Shape::Cluster => (1.0 + ratio * ratio / freedom).powf(-freedom / 2.0),
+        };
+        Standing {
+            off_deg: degrees(off),
+            sd_deg: degrees(sd),
+            chance,
+        }
+    }
+
+    /// The larger standard deviation of the axis, degrees, and its direction.
+    #[must_use]
+    pub fn axis_sd_deg(&self) -> (f64, Vector3<f64>) {
+        let eigen = self.covariance.symmetric_eigen();
+        let (place, value) = eigen.eigenvalues.argmax();
+        let v = eigen.eigenvectors.column(place);
+        (
+            degrees(value.max(0.0).sqrt()),
+            self.frame[0] * v[0] + self.frame[1] * v[1],
+        )
+    }
+
+    /// The larger standard deviation of the axis if one more reading lay there, degrees.
+    #[must_use]
+    pub fn axis_sd_with_deg(&self, v: &Vector3<f64>) -> f64 {
+        let scatter = radians(self.scatter_deg).powi(2);
+        let u = Vector2::new(v.dot(&self.frame[0]), v.dot(&self.frame[1]));
+        let more = match self.shape {
+            Shape::Cluster => Matrix2::identity() / scatter,
+            Shape::Girdle => u * u.transpose() / scatter,
+        };
+        let with = self
+            .covariance
+            .try_inverse()
+            .and_then(|i| (i + more).try_inverse());
+        with.map_or(f64::NAN, |c| {
+            degrees(c.symmetric_eigen().eigenvalues.max().max(0.0).sqrt())
+        })
+    }
+
+    /// A vector of the girdle by its angle from the strongest direction, radians.
+    #[must_use]
+    pub fn on_girdle(&self, angle: f64) -> Vector3<f64> {
+        let (s, c) = angle.sin_cos();
+        self.frame[0] * c + self.frame[1] * s
+    }
+
+    /// The angle of an axis along the girdle from its strongest direction, radians, −π/2 to π/2.
+    #[must_use]
+    pub fn angle_on_girdle(&self, v: &Vector3<f64>) -> f64 {
+        let (x, y) = (v.dot(&self.frame[0]), v.dot(&self.frame[1]));
+        if x < 0.0 { (-y).atan2(-x) } else { y.atan2(x) }
+    }
+}
+
+/// How far an axis lies from the structure, radians.
+fn distance(shape: Shape, axis: &Vector3<f64>, v: &Vector3<f64>) -> f64 {
+    let cosine = v.dot(axis).abs().min(1.0);
+    match shape {
+        Shape::Cluster => v.cross(axis).norm().atan2(cosine),
+        Shape::Girdle => cosine.asin(),
+    }
+}
+
+/// The turn about the vertical that brings all of a station's readings back to the structures of their kinds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StationTurn {
+    /// Degrees clockwise that the station's readings stand turned.
+    pub turn_deg: f64,
+    /// Its standard deviation, degrees.
+    pub sd_deg: f64,
+    /// How many readings speak for it.
+    pub count: usize,
+}
+
+/// Whether everything at a station is turned by one angle: magnetic rock, or the set-up.
+///
+/// Each reading comes with the structure of its kind, fitted without this station.
+///
+/// # Degenerate input
+/// Fewer than three readings, or readings that no turn about the vertical moves (near horizontal): `None`.
+#[must_use]
+pub fn station_turn(readings: &[(Vector3<f64>, Structure)]) -> Option<StationTurn> {
+    if readings.len() < 3 {
+        return None;
+    }
+    let turned = |v: &Vector3<f64>, deg: f64| {
+        let (s, c) = radians(deg).sin_cos();
+        // Back by this angle: counter-clockwise seen from above.
+        Vector3::new(v.x * c + v.y * s, -v.x * s + v.y * c, v.z)
+    };
+    let misfit = |deg: f64| -> f64 {
+        readings
+            .iter()
+            .map(|(v, structure)| {
+                let standing = structure.standing(&turned(v, deg), 0.0);
+                // A reading that is wrong by itself may not pull all others.
+                (standing.off_deg / standing.sd_deg).powi(2).min(25.0)
+            })
+            .sum()
+    };
+    let mut best = 0.0;
+    for step in -59..=60 {
+        let deg = f64::from(step) * 3.0;
+        if misfit(deg) < misfit(best) {
+            best = deg;
+        }
+    }
+    for width in [1.0, 0.3, 0.1] {
+        for step in -4..=4 {
+            let deg = best + f64::from(step) * width;
+            if misfit(deg) < misfit(best) {
+                best = deg;
+            }
+        }
+    }
+    let (as_read, with) = (misfit(0.0), misfit(best));
+    let curve = (misfit(best + 2.0) + misfit(best - 2.0) - 2.0 * with) / 4.0;
+    if curve <= 1e-6 {
+        return None;
+    }
+    let sd_deg = (2.0 / curve).sqrt();
+    let enough = 13.8 + 2.0 * (as_f64(readings.len())).sqrt();
+    // The turn must explain much, leave a fair fit, and be beyond its own uncertainty.
+    let fair = with < 2.5 * as_f64(readings.len());
+    (as_read - with > enough && fair && best.abs() > 4.0 * sd_deg).then_some(StationTurn {
+        turn_deg: best,
+        sd_deg,
+        count: readings.len(),
+    })
+}
