@@ -427,6 +427,49 @@ fn the_demo_book_is_checked_by_station_and_reading() {
     assert_eq!(scatter["kind"], "bedding");
 }
 
+/// The doubts of a frozen book, by the first reading they are about.
+fn doubts_of_frozen(name: &str) -> (Vec<Value>, i32) {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/data/books")
+        .join(name);
+    let out = check(&["--format", "json", path.to_str().unwrap()], "");
+    (answers(&out), out.status.code().unwrap())
+}
+
+#[test]
+fn doubts_of_north_and_of_how_it_stood_are_found_in_a_book() {
+    let (answers, code) = doubts_of_frozen("v1-set-ups.json");
+    assert_eq!(code, 1);
+    let found = found(&answers);
+    for expected in [
+        ("1.2", "swing-against-side"),
+        ("1.1", "against-model"),
+        ("2 sighting 1", "declination-missing"),
+        ("1.2", "members-differ"),
+        ("1 sighting 1", "fore-against-back"),
+    ] {
+        assert!(
+            found.contains(&expected),
+            "{expected:?} is not in {found:?}"
+        );
+    }
+    let shared = answers
+        .iter()
+        .find(|answer| answer["doubt"] == "members-differ")
+        .unwrap();
+    assert_eq!(shared["also"].as_array().unwrap().len(), 4);
+    assert!(!shared["choices"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn fields_that_two_people_changed_are_found_in_a_book() {
+    let (answers, code) = doubts_of_frozen("v1.json");
+    assert_eq!(code, 1);
+    assert_eq!(found(&answers), [("1.1", "contested")]);
+    let message = answers[0]["message"].as_str().unwrap();
+    assert!(message.contains("note"), "{message}");
+}
+
 #[test]
 fn a_damaged_book_is_unreadable_with_line_and_column() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("public/demo.json");

@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use std::io::{self, Write};
 
 use hingeline::orientation::{
-    Choice, Diagnosis, Dial, Dials, Doubt, DoubtKind, Explanation, FrameDials, Plane, Severity,
-    odds_words,
+    Diagnosis, Dial, Dials, Doubt, DoubtKind, Explanation, FrameDials, Plane, Severity, odds_words,
 };
 use serde::Serialize;
 
@@ -17,6 +16,8 @@ pub(super) struct About<'a> {
     pub(super) reading: &'a str,
     pub(super) station: &'a str,
     pub(super) kind: &'a str,
+    /// Other records that share the doubt.
+    pub(super) also: Vec<String>,
     /// The line of a table.
     pub(super) line: Option<u64>,
     /// Its dials held against each other, where it has one shot of four dials or more.
@@ -25,11 +26,12 @@ pub(super) struct About<'a> {
 
 impl<'a> About<'a> {
     /// A record without dials.
-    pub(super) fn record(reading: &'a str, station: &'a str, kind: &'a str) -> Self {
+    pub(super) fn record(reading: &'a str, station: &'a str) -> Self {
         Self {
             reading,
             station,
-            kind,
+            kind: "",
+            also: Vec::new(),
             line: None,
             diagnosis: None,
         }
@@ -43,7 +45,7 @@ pub(super) struct Finding<'a> {
     severity: Severity,
     message: Cow<'a, str>,
     dial: Option<Dial>,
-    choices: &'a [Choice],
+    choices: Vec<(&'a str, &'a [(Dial, String)])>,
     /// The dials as read, and what was made of them.
     diagnosed: Option<(Dials<'a>, &'a Diagnosis)>,
     explains: bool,
@@ -63,9 +65,37 @@ impl<'a> Finding<'a> {
             severity: doubt.severity,
             message: Cow::Borrowed(&doubt.message),
             dial: doubt.dial,
-            choices: if explains { &[] } else { &doubt.choices },
+            choices: if explains { Vec::new() } else { choices(doubt) },
             diagnosed: diagnosis.map(|diagnosis| (*dials, diagnosis)),
             explains,
+        }
+    }
+
+    /// A doubt that is not about one shot's dials.
+    pub(super) fn plain(doubt: &'a Doubt) -> Self {
+        Self {
+            severity: doubt.severity,
+            dial: doubt.dial,
+            choices: choices(doubt),
+            message: Cow::Borrowed(&doubt.message),
+            ..Self::named("", String::new())
+        }
+        .of_kind(doubt.kind)
+    }
+
+    fn of_kind(self, kind: DoubtKind) -> Self {
+        Self {
+            doubt: name(kind),
+            ..self
+        }
+    }
+
+    /// With ways to mend it that set no dial.
+    pub(super) fn with_mends(self, mends: Vec<&'a str>) -> Self {
+        let none: &[(Dial, String)] = &[];
+        Self {
+            choices: mends.into_iter().map(|words| (words, none)).collect(),
+            ..self
         }
     }
 
@@ -77,10 +107,14 @@ impl<'a> Finding<'a> {
             severity: Severity::Doubt,
             message: Cow::Owned(message),
             dial: None,
-            choices: &[],
+            choices: Vec::new(),
             diagnosed: None,
             explains: false,
         }
+    }
+
+    fn is_doubt(&self) -> bool {
+        self.severity == Severity::Doubt
     }
 
     /// The same, about one shot of several, from 1.
@@ -90,6 +124,13 @@ impl<'a> Finding<'a> {
             ..self
         }
     }
+}
+
+fn choices(doubt: &Doubt) -> Vec<(&str, &[(Dial, String)])> {
+    let choices = doubt.choices.iter();
+    choices
+        .map(|choice| (choice.words.as_str(), choice.sets.as_slice()))
+        .collect()
 }
 
 /// A doubt's name in files.
@@ -148,19 +189,25 @@ impl<W: Write> Paper<W> {
         findings: &[Finding<'_>],
     ) -> io::Result<()> {
         self.readings += 1;
-        let doubts = findings
-            .iter()
-            .filter(|finding| finding.severity == Severity::Doubt)
-            .count();
-        self.doubted += u64::from(doubts > 0);
+        self.doubted += u64::from(findings.iter().any(Finding::is_doubt));
+        self.write(about, findings, self.all)
+    }
+
+    /// Writes what was found about another record, or about several together.
+    pub(super) fn record(&mut self, about: &About<'_>, findings: &[Finding<'_>]) -> io::Result<()> {
+        self.write(about, findings, false)
+    }
+
+    fn write(&mut self, about: &About<'_>, findings: &[Finding<'_>], all: bool) -> io::Result<()> {
+        let doubts = findings.iter().filter(|finding| finding.is_doubt()).count();
         self.doubts += u64::try_from(doubts).unwrap_or(u64::MAX);
         let notes = self.notes;
         let shown = || {
             findings
                 .iter()
-                .filter(move |finding| notes || finding.severity == Severity::Doubt)
+                .filter(move |finding| notes || finding.is_doubt())
         };
-        let clean = doubts == 0 && self.all;
+        let clean = doubts == 0 && all;
         match self.format {
             Format::Json => {
                 for finding in shown() {
@@ -188,6 +235,11 @@ impl<W: Write> Paper<W> {
 
     fn write_heading(&mut self, about: &About<'_>, clean: bool) -> io::Result<()> {
         write!(self.out, "{}", about.reading)?;
+        match about.also.as_slice() {
+            [] => {}
+            [other] => write!(self.out, " and {other}")?,
+            others => write!(self.out, " and {} more", others.len())?,
+        }
         let mut parts = Vec::new();
         if !about.kind.is_empty() {
             parts.push(about.kind.to_owned());
@@ -270,8 +322,8 @@ fn write_finding(out: &mut impl Write, finding: &Finding<'_>) -> io::Result<()> 
             writeln!(out, "         to decide:   {}", decide.words)?;
         }
     }
-    for choice in finding.choices {
-        writeln!(out, "         - {}", choice.words)?;
+    for (words, _) in &finding.choices {
+        writeln!(out, "         - {words}")?;
     }
     Ok(())
 }
@@ -292,6 +344,8 @@ struct Answer<'a> {
     reading: &'a str,
     station: &'a str,
     kind: &'a str,
+    #[serde(skip_serializing_if = "<[String]>::is_empty")]
+    also: &'a [String],
     #[serde(skip_serializing_if = "Option::is_none")]
     line: Option<u64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -309,7 +363,7 @@ struct Answer<'a> {
 }
 
 impl<'a> Answer<'a> {
-    fn new(file: Option<&'a str>, about: &About<'a>, finding: Option<&'a Finding<'a>>) -> Self {
+    fn new(file: Option<&'a str>, about: &'a About<'a>, finding: Option<&'a Finding<'a>>) -> Self {
         let diagnosed = finding.and_then(|finding| finding.diagnosed.as_ref());
         let diagnosis = diagnosed
             .map(|(_, diagnosis)| *diagnosis)
@@ -321,6 +375,7 @@ impl<'a> Answer<'a> {
             reading: about.reading,
             station: about.station,
             kind: about.kind,
+            also: &about.also,
             line: about.line,
             shot: finding.and_then(|finding| finding.shot),
             doubt: finding.map_or("", |finding| &finding.doubt),
@@ -345,9 +400,9 @@ impl<'a> Answer<'a> {
             choices: finding.map_or_else(Vec::new, |finding| {
                 let choices = finding.choices.iter();
                 choices
-                    .map(|choice| ChoiceAnswer {
-                        words: &choice.words,
-                        sets: sets(&choice.sets),
+                    .map(|(words, dials)| ChoiceAnswer {
+                        words,
+                        sets: sets(dials),
                     })
                     .collect()
             }),
@@ -412,10 +467,12 @@ impl<'a> Corrected<'a> {
                 .map(|(_, text)| text.as_str())
         };
         // A strike that was not corrected stays at the end that was read, even where that is not the right-hand one.
-        let strike = match (set(Dial::Strike), dials.strike) {
+        let strike = match (set(Dial::Strike), dials.strike.and_then(plain_number)) {
             (Some(set), _) => plain_number(set).or(corrected.strike_deg),
-            (None, Some(read)) => plain_number(read).or(corrected.strike_deg),
-            (None, None) => None,
+            (None, Some(read)) if corrected.strike_deg.is_some_and(|deg| same_line(deg, read)) => {
+                Some(read)
+            }
+            _ => corrected.strike_deg,
         };
         let letters = set(Dial::Side).or(dials.side).map(str::trim);
         let toward = match (letters, corrected.toward_deg) {
@@ -433,6 +490,12 @@ impl<'a> Corrected<'a> {
             plane: PlaneAnswer::new(&explanation.adjusted.plane),
         }
     }
+}
+
+/// Whether two azimuths are ends of one line, to a ten-thousandth of a degree.
+fn same_line(a_deg: f64, b_deg: f64) -> bool {
+    let apart = (a_deg - b_deg).rem_euclid(180.0);
+    apart.min(180.0 - apart) < 1e-4
 }
 
 /// A number in plain digits, as a table or a correction writes it.

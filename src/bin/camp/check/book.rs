@@ -1,10 +1,11 @@
 //! A book file: every reading that stands, shot by shot, and what disagrees about its records.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::io::{self, Write};
 
 use hingeline::exchange::book;
-use hingeline::notebook::{Ledger, Line, Pages, Reading, SetUp, State, attitude};
+use hingeline::notebook::company::{self, Apart};
+use hingeline::notebook::{Ledger, Line, Pages, Reading, RecordId, State, attitude, north};
 use hingeline::orientation::{Dials, DoubtKind};
 
 use super::Faults;
@@ -26,30 +27,39 @@ pub(super) fn check(
     let mut ledger = Ledger::new();
     ledger.join(file.entries);
     let pages = Pages::of(&ledger);
-    let set_ups: BTreeMap<&str, &SetUp> = pages
-        .set_ups()
-        .iter()
-        .filter_map(|line| Some((line.record().as_str(), line.set_up()?)))
-        .collect();
+    let mut checked = Checked {
+        ledger: &ledger,
+        pages: &pages,
+        names: names(&pages),
+        apart: HashMap::new(),
+    };
+    for (_, company) in company::of_book(&pages) {
+        for apart in company.doubts {
+            if let Some(record) = apart.member.record.clone() {
+                checked.apart.entry(record).or_default().push(apart);
+            }
+        }
+    }
     for page in pages.stations() {
         let station = page.line().number().to_string();
-        contested(&ledger, page.line(), &station, &station, paper)?;
+        checked.record(page.line(), &station, paper)?;
         if page.line().is_struck_out() {
             continue;
         }
         for line in page.readings() {
-            let name = format!("{station}.{}", line.number());
-            reading(&ledger, line, &name, &station, &set_ups, paper)?;
+            checked.reading(line, &station, paper)?;
+        }
+        for line in page.sightings() {
+            checked.record(line, &station, paper)?;
         }
     }
     for line in pages.strays() {
-        let name = format!("{}.{}", line.record().as_str(), line.number());
-        reading(&ledger, line, &name, "", &set_ups, paper)?;
+        checked.reading(line, "", paper)?;
     }
     for line in pages.set_ups() {
-        let name = line.set_up().map_or("", |set_up| &set_up.name);
-        contested(&ledger, line, &format!("set-up {name}"), "", paper)?;
+        checked.record(line, "", paper)?;
     }
+    checked.norths(paper)?;
     for cloned in ledger.clones() {
         let message = format!(
             "the device {} has two histories from its entry {} on, by {}: most likely a tablet whose storage was copied",
@@ -58,7 +68,7 @@ pub(super) fn check(
             cloned.by.join(" and ")
         );
         let finding = Finding::named("cloned-device", message);
-        paper.reading(&About::record("book", "", ""), &[finding])?;
+        paper.record(&About::record("book", ""), &[finding])?;
     }
     let unknown = pages.unknown().len();
     if unknown > 0 {
@@ -69,69 +79,120 @@ pub(super) fn check(
     Ok(())
 }
 
-fn reading(
-    ledger: &Ledger,
-    line: &Line,
-    name: &str,
-    station: &str,
-    set_ups: &BTreeMap<&str, &SetUp>,
-    paper: &mut Paper<impl Write>,
-) -> io::Result<()> {
-    if line.is_struck_out() {
-        return Ok(());
-    }
-    let Some(reading) = line.reading() else {
-        return Ok(());
-    };
-    let set_up = reading.set_up.as_deref();
-    let set_up = set_up.and_then(|record| set_ups.get(record).copied());
-    let attitude = attitude::of_in(reading, set_up);
-    let dials: Vec<Dials<'_>> = shots(reading);
-    let mut findings: Vec<Finding<'_>> = Vec::new();
-    for found in &attitude.open {
-        let (Some(dials), Some(reduced)) = (dials.get(found.shot), attitude.shots.get(found.shot))
-        else {
-            continue;
-        };
-        let mut finding = Finding::of(&found.doubt, dials, reduced.diagnosis.as_deref());
-        if reading.shots.len() > 1 || found.doubt.kind == DoubtKind::Scatter {
-            finding = finding.of_shot(found.shot + 1);
+/// What each record is called: `47.3` for reading 3 of station 47.
+fn names(pages: &Pages) -> HashMap<&RecordId, String> {
+    let mut names = HashMap::new();
+    for page in pages.stations() {
+        let station = page.line().number();
+        names.insert(page.line().record(), station.to_string());
+        for line in page.readings() {
+            names.insert(line.record(), format!("{station}.{}", line.number()));
         }
-        findings.push(finding);
+        for line in page.sightings() {
+            names.insert(
+                line.record(),
+                format!("{station} sighting {}", line.number()),
+            );
+        }
     }
-    findings.extend(disputed(ledger, line));
-    // One shot speaks for the reading; several have a mean, and each its own sum of squares.
-    let diagnosis = match attitude.shots.as_slice() {
-        [one] => one.diagnosis.as_deref(),
-        _ => None,
-    };
-    let about = About {
-        reading: name,
-        station,
-        kind: &reading.kind,
-        line: None,
-        diagnosis,
-    };
-    paper.reading(&about, &findings)
+    for line in pages.strays().chain(pages.stray_sightings()) {
+        let station = line.reading().map_or("", |reading| &reading.station);
+        names.insert(line.record(), format!("{station}.{}", line.number()));
+    }
+    for line in pages.set_ups() {
+        let name = line.set_up().map_or("", |set_up| &set_up.name);
+        names.insert(line.record(), format!("set-up {name}"));
+    }
+    names
+}
+
+/// A book that is being checked.
+struct Checked<'a> {
+    ledger: &'a Ledger,
+    pages: &'a Pages,
+    names: HashMap<&'a RecordId, String>,
+    /// What does not agree with the readings it stands with, by the reading that is marked.
+    apart: HashMap<RecordId, Vec<Apart>>,
+}
+
+impl Checked<'_> {
+    fn name<'r>(&'r self, record: &'r RecordId) -> &'r str {
+        self.names
+            .get(record)
+            .map_or(record.as_str(), String::as_str)
+    }
+
+    fn reading(&self, line: &Line, station: &str, paper: &mut Paper<impl Write>) -> io::Result<()> {
+        if line.is_struck_out() {
+            return Ok(());
+        }
+        let Some(reading) = line.reading() else {
+            return Ok(());
+        };
+        let attitude = attitude::in_book(self.pages, reading);
+        let dials: Vec<Dials<'_>> = shots(reading);
+        let mut findings: Vec<Finding<'_>> = Vec::new();
+        for found in &attitude.open {
+            let (Some(dials), Some(reduced)) =
+                (dials.get(found.shot), attitude.shots.get(found.shot))
+            else {
+                continue;
+            };
+            let mut finding = Finding::of(&found.doubt, dials, reduced.diagnosis.as_deref());
+            if reading.shots.len() > 1 || found.doubt.kind == DoubtKind::Scatter {
+                finding = finding.of_shot(found.shot + 1);
+            }
+            findings.push(finding);
+        }
+        let apart = self.apart.get(line.record()).into_iter().flatten();
+        findings.extend(apart.map(|apart| Finding::plain(&apart.doubt)));
+        findings.extend(disputed(self.ledger, line));
+        // One shot speaks for the reading; several have a mean, and each its own sum of squares.
+        let diagnosis = match attitude.shots.as_slice() {
+            [one] => one.diagnosis.as_deref(),
+            _ => None,
+        };
+        let about = About {
+            station,
+            kind: &reading.kind,
+            diagnosis,
+            ..About::record(self.name(line.record()), "")
+        };
+        paper.reading(&about, &findings)
+    }
+
+    /// A record other than a reading speaks only where two people changed the same field of it.
+    fn record(&self, line: &Line, station: &str, paper: &mut Paper<impl Write>) -> io::Result<()> {
+        match disputed(self.ledger, line) {
+            Some(finding) => {
+                let about = About::record(self.name(line.record()), station);
+                paper.record(&about, &[finding])
+            }
+            None => Ok(()),
+        }
+    }
+
+    /// The doubts of north: one for all the records that share it.
+    fn norths(&self, paper: &mut Paper<impl Write>) -> io::Result<()> {
+        for north in north::doubts_of_book(self.pages) {
+            let mut names = north.records.iter().map(|record| self.name(record));
+            let first = names.next().unwrap_or("book");
+            let mut finding = Finding::plain(&north.doubt);
+            let mends: Vec<&str> = north.mends.iter().map(|mend| &*mend.words).collect();
+            finding = finding.with_mends(mends);
+            let about = About {
+                also: names.map(str::to_owned).collect(),
+                ..About::record(first, first.split(['.', ' ']).next().unwrap_or(""))
+            };
+            paper.record(&about, &[finding])?;
+        }
+        Ok(())
+    }
 }
 
 fn shots(reading: &Reading) -> Vec<Dials<'_>> {
     let shots = reading.shots.iter();
     shots.map(|shot| shot.dials(reading.right_hand)).collect()
-}
-
-/// A record other than a reading speaks only where two people changed the same field of it.
-fn contested(
-    ledger: &Ledger,
-    line: &Line,
-    name: &str,
-    station: &str,
-    paper: &mut Paper<impl Write>,
-) -> io::Result<()> {
-    match disputed(ledger, line) {
-        Some(finding) => paper.reading(&About::record(name, station, ""), &[finding]),
-        None => Ok(()),
-    }
 }
 
 /// The doubt about a record of which two people changed the same field.

@@ -34,6 +34,7 @@ Other columns are named on standard error and passed over. Commas, semicolons or
 With --format json each doubt gives one object a line; a reading with several doubts gives several:
   reading, station, kind   as they are called; in a book `47.3` is reading 3 of station 47
   line, shot               the row of a table; the shot of a book's reading, from 1
+  also                     other readings of a book that share the doubt, as doubts of north
   doubt, severity          the kind of doubt, as `set-up`, `out-of-range`; `doubt` or `note`
   message, dial            in words; the dial that is marked
   chi2, dof                of the dials as read: sum of squared residuals over their variances, and degrees of freedom

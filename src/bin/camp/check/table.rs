@@ -50,6 +50,7 @@ pub(super) fn check(
             reading,
             station: &row.station,
             kind: &row.kind,
+            also: Vec::new(),
             line: Some(row.line),
             diagnosis: reduced.diagnosis.as_deref(),
         };
