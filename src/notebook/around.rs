@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 
 use super::structure::Datum;
-use crate::orientation::neighbours::{Shape, Standing, Structure, station_turn};
+use crate::orientation::neighbours::{Shape, Standing, Structure, common_turn};
 use crate::orientation::next::{self, Advice, Prediction};
 use crate::orientation::{
     Azimuth, Dip, Doubt, DoubtKind, Line, Noise, Plane, Plunge, Severity, Winds, wind,
@@ -247,7 +247,7 @@ fn turned_stations(
             });
             held.extend(structure.map(|s| (own, s)));
         }
-        let Some(turn) = station_turn(&held) else {
+        let Some(turn) = common_turn(&held) else {
             continue;
         };
         let way = if turn.turn_deg > 0.0 {
@@ -260,7 +260,7 @@ fn turned_stations(
             station: (*station).to_owned(),
             name: readings[0].name.clone(),
             doubt: Doubt {
-                kind: DoubtKind::StationTurned,
+                kind: DoubtKind::AllTurned,
                 severity: Severity::Doubt,
                 dial: None,
                 message: format!(

@@ -88,8 +88,8 @@ pub enum DoubtKind {
     Company,
     /// A reading is unlike the structure that the others of its kind show.
     UnlikeAround,
-    /// Everything at a station is turned by one angle.
-    StationTurned,
+    /// Everything at one place is turned by one angle.
+    AllTurned,
 }
 
 /// How loudly a doubt speaks.

@@ -223,10 +223,10 @@ fn distance(shape: Shape, axis: &Vector3<f64>, v: &Vector3<f64>) -> f64 {
     }
 }
 
-/// The turn about the vertical that brings all of a station's readings back to the structures of their kinds.
+/// The turn about the vertical that brings all readings of one place back to the structures of their kinds.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StationTurn {
-    /// Degrees clockwise that the station's readings stand turned.
+pub struct CommonTurn {
+    /// Degrees clockwise that the readings stand turned.
     pub turn_deg: f64,
     /// Its standard deviation, degrees.
     pub sd_deg: f64,
@@ -234,14 +234,14 @@ pub struct StationTurn {
     pub count: usize,
 }
 
-/// Whether everything at a station is turned by one angle: magnetic rock, or the set-up.
+/// Whether everything at one place is turned by one angle: magnetic rock, or the set-up.
 ///
-/// Each reading comes with the structure of its kind, fitted without this station.
+/// Each reading comes with the structure of its kind, fitted without those of this place.
 ///
 /// # Degenerate input
 /// Fewer than three readings, or readings that no turn about the vertical moves (near horizontal): `None`.
 #[must_use]
-pub fn station_turn(readings: &[(Vector3<f64>, Structure)]) -> Option<StationTurn> {
+pub fn common_turn(readings: &[(Vector3<f64>, Structure)]) -> Option<CommonTurn> {
     if readings.len() < 3 {
         return None;
     }
@@ -284,7 +284,7 @@ pub fn station_turn(readings: &[(Vector3<f64>, Structure)]) -> Option<StationTur
     let enough = 13.8 + 2.0 * (as_f64(readings.len())).sqrt();
     // The turn must explain much, leave a fair fit, and be beyond its own uncertainty.
     let fair = with < 2.5 * as_f64(readings.len());
-    (as_read - with > enough && fair && best.abs() > 4.0 * sd_deg).then_some(StationTurn {
+    (as_read - with > enough && fair && best.abs() > 4.0 * sd_deg).then_some(CommonTurn {
         turn_deg: best,
         sd_deg,
         count: readings.len(),

@@ -1,7 +1,7 @@
 //! Readings unlike the structure around them: how often clean ones are doubted, what is noticed, and what to measure next.
 
 use hingeline::orientation::angle::{degrees, radians};
-use hingeline::orientation::neighbours::{Shape, Structure, station_turn};
+use hingeline::orientation::neighbours::{Shape, Structure, common_turn};
 use hingeline::orientation::next::{advice, predictions};
 use hingeline::orientation::statistics::Random;
 use hingeline::orientation::{Noise, Plane};
@@ -164,7 +164,7 @@ fn a_turned_station_is_found_and_a_clean_one_is_not() {
                 .zip(&structures)
                 .flat_map(|(k, s)| k[..2].iter().map(move |v| (turn * v, *s)))
                 .collect();
-            station_turn(&readings)
+            common_turn(&readings)
         };
         alarms += usize::from(at(0.0).is_some());
         if let Some(turn) = at(28.0) {
@@ -255,5 +255,5 @@ fn too_few_or_shapeless_readings_say_nothing() {
     assert!(Structure::of(&cluster(7, &mut random)).is_none());
     let strewn: Vec<_> = (0..60).map(|_| any(&mut random)).collect();
     assert!(Structure::of(&strewn).is_none());
-    assert!(station_turn(&[]).is_none());
+    assert!(common_turn(&[]).is_none());
 }
