@@ -23,7 +23,7 @@ pub struct Advice {
     pub then_deg: f64,
 }
 
-/// What the structure has in store for the next outcrop.
+/// What the structure promises for the next outcrop.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Prediction {
     /// The plane.
@@ -104,7 +104,7 @@ fn span(structure: &Structure, poles: &[Vector3<f64>]) -> (f64, f64) {
     (from - more, from + seen + more)
 }
 
-/// What the structure has in store: the mean of a cluster, or the attitudes where a girdle's poles gather.
+/// What the structure promises: the mean of a cluster, or the attitudes where a girdle's poles gather.
 ///
 /// # Degenerate input
 /// No poles: none.
