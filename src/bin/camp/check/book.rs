@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use hingeline::exchange::book;
 use hingeline::notebook::company::{self, Apart};
 use hingeline::notebook::{Ledger, Line, Pages, Reading, RecordId, State, attitude, north};
+use hingeline::notebook::{around, structure};
 use hingeline::orientation::{Dials, DoubtKind};
 
 use super::Faults;
@@ -60,6 +61,7 @@ pub(super) fn check(
         checked.record(line, "", paper)?;
     }
     checked.norths(paper)?;
+    checked.neighbours(paper)?;
     for cloned in ledger.clones() {
         let message = format!(
             "the device {} has two histories from its entry {} on, by {}: most likely a tablet whose storage was copied",
@@ -185,6 +187,19 @@ impl Checked<'_> {
                 ..About::record(first, first.split(['.', ' ']).next().unwrap_or(""))
             };
             paper.record(&about, &[finding])?;
+        }
+        Ok(())
+    }
+}
+
+impl Checked<'_> {
+    /// Readings unlike the structure around them, and stations that are turned as a whole.
+    fn neighbours(&self, paper: &mut Paper<impl Write>) -> io::Result<()> {
+        for found in around::doubts(&structure::data(self.pages)) {
+            let record = RecordId::from(found.record.as_deref().unwrap_or(&found.station));
+            let name = self.name(&record).to_owned();
+            let about = About::record(&name, name.split('.').next().unwrap_or(""));
+            paper.record(&about, &[Finding::plain(&found.doubt)])?;
         }
         Ok(())
     }
