@@ -21,3 +21,5 @@ mod carrying;
 mod reaching;
 
 mod growing;
+
+mod setting;

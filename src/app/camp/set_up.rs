@@ -4,13 +4,15 @@ use leptos::prelude::*;
 use leptos_router::hooks::use_params_map;
 
 use crate::app::camp::setting::{
-    KINDS, MEASURES, Measure, Model, measured, model_at, set_up_words,
+    Doubtful, KINDS, MEASURES, Measure, Model, Typed, doubts, draft, measured, model_at,
+    set_up_words,
 };
 use crate::app::drawing::{Icon, doubt_sign, icon};
 use crate::app::parts::clock;
 use crate::app::parts::tablet::Tablet;
-use crate::notebook::{Body, RecordId, SetUp};
-use crate::orientation::{Card, Instrument, Numbers};
+use crate::app::written::declination_words;
+use crate::notebook::{Body, Position, RecordId, SetUp, Station};
+use crate::orientation::{Card, DoubtKind, Instrument, Numbers};
 
 /// The set-ups of the book: which is in use, and a plate to change each.
 #[component]
@@ -25,6 +27,12 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
         })
     });
     let in_use = Memo::new(move |_| tablet.set_up().map(|(id, _)| id));
+    let place = Memo::new(move |_| placed(tablet).and_then(|station| station.position));
+    let today = clock::now();
+    let is_doubted = move |set_up: &SetUp| {
+        let doubts = place.with(|place| doubts(set_up, place.as_ref(), &today));
+        doubts.iter().any(|doubt| doubt.doubted)
+    };
     let row = move |(nth, (id, set_up)): (usize, (RecordId, SetUp))| {
         let used = in_use.get().as_ref() == Some(&id);
         // The one in use has the plain names; of the others each has its place in the list.
@@ -42,6 +50,7 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
                     <b>{name}{used.then_some(" · in use")}</b>
                     <span data-testid=named("set-up-words")>{set_up_words(&set_up)}</span>
                 </div>
+                {is_doubted(&set_up).then(|| view! { <span class="icon" aria-hidden="true" inner_html=doubt_sign("?", true)></span><span class="hidden-words">"with a doubt"</span> })}
                 {(!used).then(|| view! {
                     <button class="plate" data-testid=named("set-up-use") aria-label=use_label on:click=move |_| tablet.use_set_up(id.as_str())>"Use"</button>
                 })}
@@ -50,7 +59,7 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
         }
     };
     view! {
-        {move || all.get().into_iter().enumerate().map(row).collect_view()}
+        {move || all.get().into_iter().enumerate().map(&row).collect_view()}
         <div class="item">
             <button class="plate" data-testid="set-up-new" on:click=move |_| {
                 if let Some(record) = tablet.new_set_up() {
@@ -208,13 +217,13 @@ impl OnPage {
     pub(super) fn model(self) -> Memo<Result<Model, String>> {
         let tablet = self.tablet;
         let today = clock::now();
-        Memo::new(move |_| {
-            let here = tablet
-                .settings
-                .with(|s| s.here.as_ref().map(|h| h.record.clone()));
-            let station = tablet.read(|shelf| shelf.placed_station(here.as_deref()));
-            model_at(station.as_ref(), &today)
-        })
+        Memo::new(move |_| model_at(placed(tablet).as_ref(), &today))
+    }
+
+    /// The place at which the declination is asked for.
+    pub(super) fn place(self) -> Memo<Option<Position>> {
+        let tablet = self.tablet;
+        Memo::new(move |_| placed(tablet).and_then(|station| station.position))
     }
 
     /// Where no place is known: a plate to the station that can get one.
@@ -230,6 +239,14 @@ impl OnPage {
         };
         view! { <button class="plate" data-testid="model-place" on:click=move |_| tablet.go(&path)>{words}</button> }.into_any()
     }
+}
+
+/// The station in use, or the last one, whose place is known.
+fn placed(tablet: Tablet) -> Option<Station> {
+    let here = tablet
+        .settings
+        .with(|s| s.here.as_ref().map(|h| h.record.clone()));
+    tablet.read(|shelf| shelf.placed_station(here.as_deref()))
 }
 
 /// A plate of a row: its name, its word, when it is on, and what it sets.
@@ -445,20 +462,43 @@ fn Measures(page: OnPage) -> impl IntoView {
     }
 }
 
-/// A doubt in words, with the ways to mend it.
-pub(super) fn found(words: String, ways: Option<AnyView>) -> AnyView {
-    view! {
-        <div class="found whole" role="status" data-testid="set-up-doubt">
-            <span aria-hidden="true" inner_html=doubt_sign("?", true)></span>
-            <p>{words}</p>
-            {ways.map(|ways| view! { <div class="ways">{ways}</div> })}
-        </div>
-    }
-    .into_any()
+/// What is doubtful about a set-up, in words, with one tap to mend it.
+pub(super) fn found(doubts: Vec<Doubtful>, mend: Callback<Option<String>>) -> AnyView {
+    let one = |doubt: Doubtful| {
+        let way = match (doubt.right, doubt.kind) {
+            (Some(text), _) => Some((format!("Set {}", declination_words(&text)), Some(text))),
+            (None, DoubtKind::ModelOutOfDate | DoubtKind::CompassUnreliable) => None,
+            (None, _) => Some(("Set it".to_owned(), None)),
+        };
+        let name = format!("{:?}", doubt.kind);
+        view! {
+            <div class="found whole" role="status" data-testid="set-up-doubt" data-doubt=name>
+                {doubt.doubted.then(|| view! { <span aria-hidden="true" inner_html=doubt_sign("?", true)></span><span class="hidden-words">"doubt: "</span> })}
+                <p>{doubt.words}</p>
+                {way.map(|(words, text)| view! {
+                    <button class="plate" data-testid="set-up-mend" on:click=move |_| mend.run(text.clone())>{words}</button>
+                })}
+            </div>
+        }
+    };
+    doubts.into_iter().map(one).collect_view().into_any()
 }
 
-/// What is doubtful about the set-up, each with its ways to mend it.
+/// What is doubtful about the set-up as it stands; a tap turns to the drawing, with what would mend it.
 #[component]
 pub(super) fn SetUpDoubts(page: OnPage) -> impl IntoView {
-    let _ = page;
+    let tablet = page.tablet;
+    let place = page.place();
+    let today = clock::now();
+    let doubts = Memo::new(move |_| {
+        place.with(|place| page.set_up.with(|s| doubts(s, place.as_ref(), &today)))
+    });
+    let mend = Callback::new(move |right: Option<String>| {
+        if let Some(right) = right {
+            let north = page.set_up.with_untracked(|s| s.north);
+            tablet.draft_words(&page.field(), &draft(north, &Typed::of(Some(&right))));
+        }
+        tablet.go(&page.path("/declination"));
+    });
+    move || found(doubts.get(), mend)
 }

@@ -3,11 +3,11 @@
 use crate::app::drawing::Circle;
 use crate::app::written::{day_words, declination_words, with_fraction};
 use crate::geodesy::grid::utm;
-use crate::geodesy::magnetic::{self, DecimalYear, Zone};
-use crate::notebook::{North, SetUp, Station};
-use crate::orientation::Instrument;
+use crate::geodesy::magnetic;
+use crate::notebook::{North, Position, SetUp, Station, north};
 use crate::orientation::angle::wrap_deg;
 use crate::orientation::instrument::Spread;
+use crate::orientation::{DoubtKind, Instrument, Severity};
 
 /// A declination while it is typed: digits, and the side they count to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -64,6 +64,28 @@ impl Typed {
             None => if west { "west" } else { "east" }.to_owned(),
         }
     }
+}
+
+/// North and declination while they are chosen, as a draft: a letter, then the number with its sign.
+pub fn drafted(text: &str) -> Option<(North, Typed)> {
+    let north = match text.chars().next()? {
+        't' => North::True,
+        'm' => North::Magnetic,
+        'g' => North::Grid,
+        _ => return None,
+    };
+    Some((north, Typed::of(text.get(1..))))
+}
+
+/// North and declination as such a draft.
+pub fn draft(north: North, typed: &Typed) -> String {
+    let letter = match north {
+        North::Magnetic => 'm',
+        North::Grid => 'g',
+        North::True | North::Unknown => 't',
+    };
+    let sign = if typed.west { '-' } else { '+' };
+    format!("{letter}{sign}{}", typed.digits)
 }
 
 /// A number as a circle is read: three digits, and its halves and quarters, 348½.
@@ -276,14 +298,12 @@ pub struct Model {
     pub source: String,
     /// Annual change, last valid day, where it was asked for.
     pub more: String,
-    /// Why it is not to be relied on, where it is not.
-    pub doubt: Option<String>,
 }
 
 /// The model's declination at a station and on a day (RFC 3339), or why there is none.
 ///
 /// # Degenerate input
-/// A day outside the model's years, or a place where a needle cannot be trusted: the value with a doubt.
+/// A day outside the model's years, or a place where a needle cannot be trusted: the value all the same; [`doubts`] says so.
 ///
 /// # Errors
 /// Words for a person: no station has a position, or the tablet's day cannot be read.
@@ -291,10 +311,7 @@ pub fn model_at(station: Option<&Station>, today: &str) -> Result<Model, String>
     let Some((number, place)) = station.and_then(|s| Some((s.number, s.position.as_ref()?))) else {
         return Err("The field model needs a place: no station has a position yet.".to_owned());
     };
-    let when = DecimalYear::from_text(today).map_err(|error| error.to_string())?;
-    let height_m = place.height_m.unwrap_or(0.0);
-    let field = magnetic::field_beyond(place.latitude, place.longitude, height_m, when)
-        .map_err(|error| error.to_string())?;
+    let field = north::field(place, today).map_err(|error| error.to_string())?;
     let deg = field.declination.deg();
     let day = day_words(today.get(..10).unwrap_or_default());
     let last = day_words(magnetic::VALID_UNTIL);
@@ -304,20 +321,6 @@ pub fn model_at(station: Option<&Station>, today: &str) -> Result<Model, String>
         c if c < 0.0 => format!("It moves {:.2}° west a year.", -c),
         c if c > 0.0 => format!("It moves {c:.2}° east a year."),
         _ => "It hardly changes in a year.".to_owned(),
-    };
-    let doubt = match field.zone {
-        _ if field.out_of_date => Some(format!(
-            "{day} is outside the years of the field model, which ends on {last}: its value is drawn out beyond them, and how far wrong it is nobody knows"
-        )),
-        Zone::None => None,
-        Zone::Caution => Some(format!(
-            "the horizontal field is only {:.0} nT here, under 6000 (caution zone): a needle may be wrong by much",
-            field.horizontal_nt
-        )),
-        Zone::Blackout => Some(format!(
-            "the horizontal field is only {:.0} nT here, under 2000 (blackout zone): a needle shows nothing",
-            field.horizontal_nt
-        )),
     };
     let grid_deg = utm(place.latitude, place.longitude)
         .ok()
@@ -343,8 +346,48 @@ pub fn model_at(station: Option<&Station>, today: &str) -> Result<Model, String>
         more: format!(
             "For {day} at station {number}. {change} The model's last valid day is {last}.{grid}"
         ),
-        doubt,
     })
+}
+
+/// What is doubtful about a set-up, and what would mend it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Doubtful {
+    /// The rule that found it.
+    pub kind: DoubtKind,
+    /// One sentence with the numbers.
+    pub words: String,
+    /// A doubt, not a note.
+    pub doubted: bool,
+    /// The declination that would mend it, degrees east positive as typed; for a circle, as near as it can be set.
+    pub right: Option<String>,
+}
+
+/// The doubts of a set-up as it is set, or is about to be, at a place and on a day (RFC 3339).
+///
+/// # Degenerate input
+/// Without a place nothing is held against the model.
+pub fn doubts(set_up: &SetUp, place: Option<&Position>, today: &str) -> Vec<Doubtful> {
+    let found = north::doubts_of_set_up(set_up, place, today).into_iter();
+    found
+        .map(|found| {
+            let mut rights = found
+                .mends
+                .into_iter()
+                .filter_map(|mend| mend.change.declination);
+            let right = rights
+                .next()
+                .map(|text| match (set_up.north, text.parse()) {
+                    (North::Magnetic, _) | (_, Err(_)) => text,
+                    (_, Ok(deg)) => format!("{}", settable_deg(deg, &set_up.resolution)),
+                });
+            Doubtful {
+                kind: found.doubt.kind,
+                words: found.doubt.message,
+                doubted: found.doubt.severity == Severity::Doubt,
+                right,
+            }
+        })
+        .collect()
 }
 
 /// The kinds of instrument, in the trade's plain words.
@@ -509,7 +552,6 @@ pub fn set_up_words(set_up: &SetUp) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::notebook::Position;
 
     #[test]
     fn a_circle_is_read_in_three_digits_with_its_fraction() {
@@ -593,6 +635,20 @@ mod tests {
     }
 
     #[test]
+    fn a_draft_comes_back_as_it_was() {
+        for north in [North::True, North::Magnetic, North::Grid] {
+            for (digits, west) in [("11.5", true), ("8", false), ("", true)] {
+                let typed = Typed {
+                    digits: digits.to_owned(),
+                    west,
+                };
+                assert_eq!(drafted(&draft(north, &typed)), Some((north, typed)));
+            }
+        }
+        assert_eq!(drafted("8"), None);
+    }
+
+    #[test]
     fn what_is_typed_comes_back_as_it_was_kept() {
         let mut typed = Typed::of(Some("-11.5"));
         assert_eq!(typed.text().as_deref(), Some("-11.5"));
@@ -654,7 +710,6 @@ mod tests {
             "{}",
             model.more
         );
-        assert_eq!(model.doubt, None);
         // On the meridian of UTM's zone 33 (15° E) the grid points to true north.
         let middle = model_at(Some(&station(52.0, 15.0)), "2027-07-02T12:00:00Z").unwrap();
         assert!(
@@ -673,22 +728,50 @@ mod tests {
     }
 
     #[test]
-    fn a_day_beyond_the_model_and_a_weak_field_are_doubts() {
-        let doubt = |latitude, longitude, today| {
-            model_at(Some(&station(latitude, longitude)), today)
-                .unwrap()
-                .doubt
-                .unwrap_or_default()
+    fn a_set_up_against_the_model_says_what_to_set() {
+        let place = station(80.0, 0.0).position;
+        let today = "2027-07-02T12:00:00Z";
+        let found = |north, declination: Option<&str>, at: &str| {
+            let set_up = SetUp {
+                north,
+                declination: declination.map(str::to_owned),
+                resolution: "1".to_owned(),
+                ..SetUp::default()
+            };
+            let found = doubts(&set_up, place.as_ref(), at).into_iter();
+            found
+                .map(|d| (d.kind, d.doubted, d.right.unwrap_or_default()))
+                .collect::<Vec<_>>()
         };
-        assert!(doubt(52.0, -3.0, "2030-01-01T08:00:00Z").contains("31 December 2029"));
-        assert_eq!(doubt(52.0, -3.0, "2029-12-31T08:00:00Z"), "");
-        // Near the south magnetic pole, at about 64° S 136° E in 2025 (from memory), no needle is to be trusted.
-        assert!(doubt(-64.0, 136.0, "2026-06-14T08:00:00Z").contains("blackout"));
-        assert!(
-            model_at(None, "2026-06-14T08:00:00Z")
-                .unwrap_err()
-                .contains("no station")
+        let sign = DoubtKind::SignReversed;
+        // 2.59° E by the table of test values in the WMM2025 technical report; a circle in whole degrees takes 2½°.
+        assert_eq!(found(North::True, Some("2.5"), today), []);
+        assert_eq!(
+            found(North::True, Some("-2.5"), today),
+            [(sign, true, "2.5".to_owned())]
         );
+        // The book corrects by tenths.
+        assert_eq!(
+            found(North::Magnetic, Some("-2.5"), today),
+            [(sign, true, "2.6".to_owned())]
+        );
+        let kinds = |found: Vec<(DoubtKind, bool, String)>| {
+            found.into_iter().map(|f| f.0).collect::<Vec<_>>()
+        };
+        assert_eq!(
+            kinds(found(North::Unknown, None, today)),
+            [DoubtKind::NorthUnknown]
+        );
+        // The model's last valid day is 31 December 2029.
+        assert_eq!(
+            kinds(found(North::True, Some("2.5"), "2029-12-31T23:00:00Z")),
+            []
+        );
+        assert_eq!(
+            kinds(found(North::True, Some("2.5"), "2030-01-01T08:00:00Z")),
+            [DoubtKind::ModelOutOfDate]
+        );
+        assert!(model_at(None, today).unwrap_err().contains("no station"));
         assert!(model_at(Some(&station(52.0, -3.0)), "today").is_err());
     }
 

@@ -2,39 +2,19 @@
 
 use leptos::prelude::*;
 
-use crate::app::camp::set_up::{Keys, OnPage, SetUpDoubts, SetUpPage, found, plate};
-use crate::app::camp::setting::{Typed, settable_deg, turning};
+use crate::app::camp::set_up::{Keys, OnPage, SetUpPage, found, plate};
+use crate::app::camp::setting::{Typed, doubts, draft, drafted, settable_deg, turning};
 use crate::app::drawing::{Icon, declination, icon};
 use crate::app::parts::clock;
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::{day_words, declination_words};
-use crate::notebook::North;
+use crate::notebook::{North, SetUp};
+use crate::orientation::DoubtKind;
 
 /// The page that shows which way to turn, and how far.
 #[component]
 pub(in crate::app) fn TurningPage() -> impl IntoView {
     view! { <SetUpPage body=|page| view! { <Turning page=page/> }.into_any()/> }
-}
-
-/// North and declination while they are chosen, as a draft: a letter, then the number with its sign.
-fn drafted(text: &str) -> Option<(North, Typed)> {
-    let north = match text.chars().next()? {
-        't' => North::True,
-        'm' => North::Magnetic,
-        'g' => North::Grid,
-        _ => return None,
-    };
-    Some((north, Typed::of(text.get(1..))))
-}
-
-fn draft(north: North, typed: &Typed) -> String {
-    let letter = match north {
-        North::Magnetic => 'm',
-        North::Grid => 'g',
-        North::True | North::Unknown => 't',
-    };
-    let sign = if typed.west { '-' } else { '+' };
-    format!("{letter}{sign}{}", typed.digits)
 }
 
 #[component]
@@ -75,6 +55,28 @@ fn Turning(page: OnPage) -> impl IntoView {
             North::Grid => settable_deg(grid_deg?, &resolution),
             North::True | North::Unknown => settable_deg(deg, &resolution),
         })
+    });
+    let place = page.place();
+    let today = clock::now();
+    let doubtful = Memo::new(move |_| {
+        let declination = typed.with(Typed::text);
+        let known = declination.is_some();
+        let about_to_be = SetUp {
+            north: north.get(),
+            declination_from: offered
+                .with(|o| *o == typed.with(Typed::deg))
+                .then(|| "model".to_owned()),
+            declination,
+            ..page.set_up.get()
+        };
+        let mut found = place.with(|place| doubts(&about_to_be, place.as_ref(), &today));
+        // What is not typed yet is not missing.
+        found.retain(|doubt| known || doubt.kind != DoubtKind::DeclinationMissing);
+        found
+    });
+    let mend = Callback::new(move |right: Option<String>| {
+        typed.set(Typed::of(right.as_deref()));
+        keep_draft();
     });
     let push = Callback::new(move |c: char| {
         typed.update(|t| match c {
@@ -143,7 +145,7 @@ fn Turning(page: OnPage) -> impl IntoView {
                 <p class="soft small">{move || says.get().rule}</p>
             </div>
             <div class="rows">
-                <SetUpDoubts page=page/>
+                {move || found(doubtful.get(), mend)}
                 <span>"Declination"</span>
                 <div class="number-row">
                     <button class="typed" data-testid="declination" class:here=move || typing.get() aria-expanded=move || typing.get().to_string()
@@ -161,7 +163,6 @@ fn Turning(page: OnPage) -> impl IntoView {
                 </div>
                 {move || typing.get().then(|| view! { <span></span><Keys prefix="declination" push=push/> })}
                 {move || typed.with(Typed::is_over).then(|| view! { <span></span><p role="alert">{format!("declination `{}` is over 180; take a digit off with back", typed.get().digits)}</p> })}
-                {move || model.with(|m| m.as_ref().ok().and_then(|m| m.doubt.clone())).map(|words| found(words, None))}
                 <span>"Side"</span>
                 <div class="seg" role="group" aria-label="side of the declination">{side(true, "declination-west")}{side(false, "declination-east")}</div>
                 <span>"Declination is"</span>
