@@ -304,9 +304,7 @@ async fn the_arrow_goes_the_right_way_and_a_reversed_sign_is_doubted() {
     tablet.kept().await;
     // Left at 0, there is nothing to turn, and the sum is shown.
     tablet.tap("north-magnetic").await;
-    tablet
-        .reads("declination-way", "leave the circle at 0")
-        .await;
+    tablet.reads("declination-way", "leave the circle").await;
     tablet.until_true(
         "there is no arrow",
         "return document.querySelector('[data-testid=\"declination-drawing\"] .needle') && !document.querySelector('[data-testid=\"declination-drawing\"] .tip')",

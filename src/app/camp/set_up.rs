@@ -350,7 +350,7 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 {move || (!used.get()).then(|| view! {
                     <button class="plate on" data-testid="set-up-use" on:click=move |_| tablet.use_set_up(&page.record())>"Use it"</button>
                 })}
-                <button class="plate" data-testid="set-up-back" on:click=move |_| tablet.go("/camp")>
+                <button class="plate" data-testid="set-up-back" aria-label="Camp" on:click=move |_| tablet.go("/camp")>
                     <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span><span class="word">"Camp"</span>
                 </button>
             </div>

@@ -128,11 +128,11 @@ fn Turning(page: OnPage) -> impl IntoView {
                         {move || model.with(|m| m.as_ref().ok().map(|m| m.source.clone())).map(|source| view! { <span class="word">{source}</span> })}
                     </p>
                 </div>
-                <button class="plate" data-testid="set-up-back" on:click=move |_| tablet.go(&page.path(""))>
+                <button class="plate" data-testid="set-up-back" aria-label="Set-up" on:click=move |_| tablet.go(&page.path(""))>
                     <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span><span class="word">"Set-up"</span>
                 </button>
             </div>
-            <div class="drawn" role="img" aria-label=move || says.get().spoken data-testid="declination-drawing"
+            <div class="drawn" role=move || says.with(|s| s.circle.map(|_| "img")) aria-label=move || says.with(|s| s.circle.map(|_| s.spoken.clone())) data-testid="declination-drawing"
                 inner_html=move || says.with(|s| s.circle.as_ref().map(declination).unwrap_or_default())></div>
             <div class="says">
                 <p class="figure" data-testid="declination-figure">{move || says.get().figure}</p>
@@ -148,8 +148,8 @@ fn Turning(page: OnPage) -> impl IntoView {
                 {move || found(doubtful.get(), mend)}
                 <span>"Declination"</span>
                 <div class="number-row">
-                    <button class="typed" data-testid="declination" class:here=move || typing.get() aria-expanded=move || typing.get().to_string()
-                        aria-label=move || format!("declination, {}, type it", says.get().figure) on:click=move |_| typing.update(|t| *t = !*t)>
+                    <button class="typed" data-testid="declination" class:here=move || typing.get() aria-expanded=move || typing.get().to_string() on:click=move |_| typing.update(|t| *t = !*t)>
+                        <span class="hidden-words">"type the declination, "</span>
                         {move || typed.with(|t| if t.digits.is_empty() { "not known".to_owned() } else { format!("{}°", t.digits) })}
                     </button>
                     {move || offered.get().map(|deg| view! {

@@ -190,8 +190,8 @@ fn Wrong(page: OnPage) -> impl IntoView {
             }
         };
         view! {
-            <button class="typed" data-testid=id class:here=move || here.get() == Some(end) aria-label=move || format!("{word} station, {}", shown()) on:click=move |_| touch(end)>
-                <span class="small">{word}</span>{shown}
+            <button class="typed" data-testid=id class:here=move || here.get() == Some(end) on:click=move |_| touch(end)>
+                <span class="small">{word}</span><span class="hidden-words">" station "</span>{shown}
             </button>
         }
     };
@@ -250,7 +250,7 @@ fn Wrong(page: OnPage) -> impl IntoView {
                     <h1>{move || format!("{}: it was set wrongly", page.name())}</h1>
                     <p class="soft small">"Dials stay as they were read; every reading that is put right says why."</p>
                 </div>
-                <button class="plate" data-testid="set-up-back" on:click=move |_| tablet.go(&page.path(""))>
+                <button class="plate" data-testid="set-up-back" aria-label="Set-up" on:click=move |_| tablet.go(&page.path(""))>
                     <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span><span class="word">"Set-up"</span>
                 </button>
             </div>
@@ -284,8 +284,8 @@ fn Wrong(page: OnPage) -> impl IntoView {
                 <span>"Right is"</span>
                 <div class="number-row">
                     <button class="typed" data-testid="right-declination" class:here=move || here.get() == Some(Here::Declination)
-                        aria-label=move || format!("the declination that is right, {}", typed.with(Typed::text).map(|t| declination_words(&t)).unwrap_or_default())
                         on:click=move |_| touch(Here::Declination)>
+                        <span class="hidden-words">"type the declination that is right, "</span>
                         {move || typed.with(|t| if t.digits.is_empty() { "type it".to_owned() } else { format!("{}°", t.digits) })}
                     </button>
                     {move || offered.get().map(|text| {
