@@ -1,15 +1,17 @@
 //! From the dials of one shot, as typed, to a plane, a line, an angle, and what does not agree: at every key.
 
-use super::adjustment::{Adjusted, Context, Diagnosis, FrameDials};
-use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, wrap_deg};
-use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
+use super::adjustment::{
+    Adjusted, Context, Diagnosis, Explanation, FrameDials, Residual, Typed as AsTyped,
+    diagnose_typed, dials_word, name,
+};
+use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, padded, wrap_deg};
+use super::doubt::{Dial, Doubt, DoubtKind, Severity};
 use super::line::Line;
 use super::noise::Noise;
 use super::notation::{Quadrant, Typed, quadrant, typed, write_azimuth, write_inclination};
 use super::pair::{Pair, Toward, horizontal, settle, vertical};
 use super::plane::Plane;
-use super::slip::{beyond, turn_side};
-use super::wind::{Winds, wind};
+use super::slip::beyond;
 
 /// The dials of one shot, exactly as typed; a dial with fewer digits than it has cells is still being typed and left out.
 ///
@@ -63,8 +65,8 @@ pub struct Reduced {
     pub doubts: Vec<Doubt>,
 }
 
-/// How many standard deviations a line may be off its plane, or a rake off its line: an assumption, about one false alarm in
-/// 370 readings.
+/// A line more standard deviations off its plane, or a rake off its line, than this is told as what contradicts, once a set-up
+/// is doubted.
 pub const SET_UP_LIMIT: f64 = 3.0;
 
 /// Reduces the dials of one shot with the default noise.
@@ -126,20 +128,12 @@ pub fn reduce_in(dials: &Dials<'_>, context: &Context<'_>) -> Reduced {
     out.rake_deg = rake;
     out.line = read_line;
     out.frame = frame(dials, &out, strike, dip, toward, side, trend, plunge);
+    judge(dials, &mut out, strike, side, context);
     let Some(plane) = out.plane else {
         return note_vertical_line(out);
     };
     match (out.line, in_range, trend) {
-        (Some(line), rake, _) => {
-            let off = off_plane(dials, &plane, &line, noise);
-            if off.is_none()
-                && let Some(read) = rake
-                && let Some(doubt) = rake_disagrees(&plane, &line, read, noise)
-            {
-                out.doubts.push(doubt);
-            }
-            out.doubts.extend(off);
-        }
+        (Some(_), _, _) => {}
         (None, Some(rake), _) => out.line = Some(plane.line_at(rake)),
         (None, None, Some(trend)) => {
             out.line = Some(Line::new(trend, plane.apparent_dip(trend)));
@@ -186,13 +180,20 @@ fn frame(
     let found = FrameDials {
         strike_deg: strike.map(Azimuth::deg),
         dip_deg: dip.map(Dip::deg),
-        toward_deg: toward.map(Azimuth::deg),
+        toward_deg: toward.or(azimuth_of(side)).map(Azimuth::deg),
         trend_deg: trend.map(Azimuth::deg),
         plunge_deg: plunge.map(Plunge::deg),
         rake_deg: out.rake_deg.filter(|deg| Bound::RAKE.holds(*deg)),
         side_read: side.is_some() || !dials.right_hand,
     };
     (found.count() >= 3).then_some(found)
+}
+
+fn azimuth_of(side: Option<Toward>) -> Option<Azimuth> {
+    match side {
+        Some(Toward::Azimuth(azimuth)) => Some(azimuth),
+        _ => None,
+    }
 }
 
 /// A complete number of a dial, in range or not; a doubt where it is out of range or not a number.
@@ -325,123 +326,104 @@ fn note_vertical_line(mut out: Reduced) -> Reduced {
     out
 }
 
-fn off_plane(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Option<Doubt> {
-    let off_deg = plane.angle_to_line(line).deg();
-    let sd_deg = noise.off_plane_sd_deg(plane, line);
-    if off_deg <= SET_UP_LIMIT * sd_deg {
-        return None;
-    }
-    let steeper = line.plunge().deg().abs() > plane.dip().deg();
-    let (plunge, dip) = (line.plunge().deg().abs(), plane.dip().deg());
-    let finding = if steeper {
-        format!(
-            "a line in a plane dipping {} cannot plunge {}",
-            write_inclination(dip),
-            write_inclination(plunge)
-        )
-    } else {
-        format!(
-            "the line plunging {} towards {} does not lie in the plane it was read on",
-            write_inclination(line.plunge().deg()),
-            write_azimuth(line.trend())
-        )
+/// Holds the dials of plane and line against each other, where there are more than needed.
+fn judge(
+    dials: &Dials<'_>,
+    out: &mut Reduced,
+    strike: Option<Azimuth>,
+    side: Option<Toward>,
+    context: &Context<'_>,
+) {
+    let Some(frame) = out.frame.filter(|frame| frame.count() >= 4) else {
+        return;
     };
-    Some(Doubt {
-        kind: DoubtKind::OffPlane,
+    let wind_deg = match side {
+        Some(Toward::Wind(wind)) => Some((wind.azimuth_deg(), wind.winds().half_sector_deg())),
+        _ => None,
+    };
+    let typed = AsTyped {
+        strike_deg: strike.map(Azimuth::deg),
+        side: dials.side.map(str::trim).filter(|_| wind_deg.is_some()),
+        wind_deg,
+        side_open: side.is_none() && frame.toward_deg.is_none() && !dials.right_hand,
+    };
+    let diagnosis = diagnose_typed(&frame, &typed, context);
+    if let Some(adjusted) = &diagnosis.adjusted {
+        if diagnosis.doubted {
+            out.doubts
+                .push(set_up(out, &diagnosis, adjusted, context.noise));
+        } else if adjusted.dof >= 1 {
+            out.adjusted = Some(adjusted.clone());
+        }
+        // Strike and dip direction were judged together with all the others.
+        out.doubts
+            .retain(|doubt| doubt.kind != DoubtKind::NotSquare);
+    }
+    out.diagnosis = Some(Box::new(diagnosis));
+}
+
+/// The doubt about a set-up whose dials cannot all be right, with its explanations as choices.
+fn set_up(out: &Reduced, diagnosis: &Diagnosis, adjusted: &Adjusted, noise: &Noise) -> Doubt {
+    let best = diagnosis.explanations.first();
+    let changed = best.and_then(|best| best.sets.first().map(|(dial, _)| *dial));
+    let worst = adjusted.worst();
+    Doubt {
+        kind: DoubtKind::SetUp,
         severity: Severity::Doubt,
-        dial: Some(if steeper { Dial::Plunge } else { Dial::Trend }),
-        message: format!(
-            "{finding}: {off_deg:.1}° off, and {SET_UP_LIMIT:.0} × {sd_deg:.1}° is allowed"
-        ),
-        choices: mends(dials, plane, line, noise),
-    })
+        dial: changed.or(worst.map(|worst| worst.dial)),
+        message: contradiction(out, noise).unwrap_or_else(|| {
+            let count = dials_word(adjusted.residuals.len());
+            worst.map_or_else(
+                || format!("these {count} dials cannot all be right"),
+                |worst| {
+                    format!(
+                        "these {count} dials cannot all be right: the {} is {:.0} × ±{:.1}° off",
+                        name(worst.dial),
+                        Residual::ratio(worst),
+                        worst.sd_deg
+                    )
+                },
+            )
+        }),
+        choices: diagnosis
+            .explanations
+            .iter()
+            .map(Explanation::choice)
+            .collect(),
+    }
 }
 
-/// The single slips that would bring the line back into its plane, best first.
-fn mends(dials: &Dials<'_>, plane: &Plane, line: &Line, noise: &Noise) -> Vec<Choice> {
-    let other_end = Line::new(line.trend().opposite(), line.plunge());
-    let (plunge_deg, dip_deg) = (line.plunge().deg(), plane.dip().deg());
-    let complement_deg = if plunge_deg < 0.0 {
-        -90.0 - plunge_deg
-    } else {
-        90.0 - plunge_deg
-    };
-    let trend = write_azimuth(other_end.trend());
-    let mut tried = vec![(
-        *plane,
-        other_end,
-        format!("trend {trend}, the other end"),
-        vec![(Dial::Trend, trend.clone())],
-    )];
-    let other_side = plane.other_side();
-    let sets = turn_side(dials);
-    if !sets.is_empty() {
-        let toward = wind(other_side.dip_direction().deg(), Winds::Eight);
-        tried.push((other_side, *line, format!("the plane dips {toward}"), sets));
-    }
-    if let Ok(plunge) = Plunge::from_deg(complement_deg) {
-        let text = write_inclination(plunge.deg().abs());
-        tried.push((
-            *plane,
-            Line::new(line.trend(), plunge),
-            format!("plunge {text}, read from the vertical"),
-            vec![(Dial::Plunge, text)],
-        ));
-    }
-    let dip = plane.dip().complement();
-    let text = write_inclination(90.0 - dip_deg);
-    tried.push((
-        Plane::new(plane.strike(), dip),
-        *line,
-        format!("dip {text}, read from the vertical"),
-        vec![(Dial::Dip, text)],
-    ));
-    let mut fitting: Vec<(f64, Choice)> = tried
-        .into_iter()
-        .filter_map(|(plane, line, words, sets)| {
-            let off = plane.angle_to_line(&line).deg() / noise.off_plane_sd_deg(&plane, &line);
-            (off <= SET_UP_LIMIT).then_some((off, Choice { words, sets }))
-        })
-        .collect();
-    fitting.sort_by(|a, b| a.0.total_cmp(&b.0));
-    fitting.into_iter().map(|(_, choice)| choice).collect()
-}
-
-fn rake_disagrees(plane: &Plane, line: &Line, read: Rake, noise: &Noise) -> Option<Doubt> {
-    let expected = plane.rake_of(line)?;
-    let limit_deg = SET_UP_LIMIT * noise.rake_difference_sd_deg(plane, line);
-    // As an axis, rake 000 is rake 180.
-    let apart_deg = |rake_deg: f64| {
-        let apart = wrap_deg(rake_deg - expected.deg()) % 180.0;
-        apart.min(180.0 - apart)
-    };
-    let off_deg = apart_deg(read.deg());
-    if off_deg <= limit_deg {
-        return None;
-    }
-    let mut choices = Vec::new();
-    let turned_deg = 180.0 - read.deg();
-    if apart_deg(turned_deg) <= limit_deg && Bound::RAKE.holds(turned_deg) {
-        let turned = Rake::from_deg(turned_deg).map_or_else(|_| String::new(), rake_text);
-        choices.push(Choice {
-            words: format!("rake {turned}, counted from the other end"),
-            sets: vec![(Dial::Rake, turned)],
+/// What contradicts what, told by the numbers.
+fn contradiction(out: &Reduced, noise: &Noise) -> Option<String> {
+    let (plane, line) = (out.plane.as_ref()?, out.line.as_ref()?);
+    let off_deg = plane.angle_to_line(line).deg();
+    if off_deg > SET_UP_LIMIT * noise.off_plane_sd_deg(plane, line) {
+        let (plunge, dip) = (line.plunge().deg(), plane.dip().deg());
+        return Some(if plunge.abs() > dip {
+            format!(
+                "a line in a plane dipping {} cannot plunge {}",
+                write_inclination(dip),
+                write_inclination(plunge.abs())
+            )
+        } else {
+            format!(
+                "the line plunging {} towards {} lies {off_deg:.0}° off the plane it was read on",
+                write_inclination(plunge),
+                write_azimuth(line.trend())
+            )
         });
     }
-    Some(Doubt {
-        kind: DoubtKind::RakeDisagrees,
-        severity: Severity::Doubt,
-        dial: Some(Dial::Rake),
-        message: format!(
-            "rake {} from {}, but trend and plunge give {:.0}: {off_deg:.1}° apart, and {limit_deg:.1}° is allowed",
-            rake_text(read),
-            write_azimuth(plane.strike()),
-            expected.deg()
-        ),
-        choices,
+    let frame = out.frame.as_ref()?;
+    frame.trend_deg.zip(frame.plunge_deg)?;
+    let (read, expected) = (frame.rake_deg?, plane.rake_of(line)?.deg());
+    // As an axis, rake 000 is rake 180.
+    let apart = wrap_deg(read - expected) % 180.0;
+    let apart = apart.min(180.0 - apart);
+    (apart > SET_UP_LIMIT * noise.rake_difference_sd_deg(plane, line)).then(|| {
+        format!(
+            "trend and plunge put the line at rake {expected:.0}, and the dial says {}: {:.0}° away along the plane",
+            padded(read, 1),
+            (read - expected).abs()
+        )
     })
-}
-
-fn rake_text(rake: Rake) -> String {
-    super::angle::padded(rake.deg(), 3)
 }

@@ -50,17 +50,22 @@ impl Noise {
         })
     }
 
+    /// The finest division, radians.
+    pub(super) fn resolution_rad(&self) -> f64 {
+        self.resolution
+    }
+
     /// Variance of one read-off of the needle, with its rounding.
-    fn needle_var(&self) -> f64 {
+    pub(super) fn needle_var(&self) -> f64 {
         self.needle.powi(2) + self.resolution.powi(2) / 12.0
     }
 
     /// Variance of one read-off of an inclination scale, with its rounding.
-    fn inclination_var(&self) -> f64 {
+    pub(super) fn inclination_var(&self) -> f64 {
         self.inclination.powi(2) + self.resolution.powi(2) / 12.0
     }
 
-    fn placement_var(&self) -> f64 {
+    pub(super) fn placement_var(&self) -> f64 {
         self.placement.powi(2)
     }
 
@@ -100,7 +105,7 @@ impl Noise {
         degrees(self.rake_var().sqrt())
     }
 
-    fn rake_var(&self) -> f64 {
+    pub(super) fn rake_var(&self) -> f64 {
         self.inclination_var() + 2.0 * self.placement_var()
     }
 

@@ -121,7 +121,7 @@ fn azimuth_choices(
 }
 
 /// The sets that turn a plane to its other side, by whichever dial says the side.
-pub(super) fn turn_side(dials: &Dials<'_>) -> Vec<(Dial, String)> {
+fn turn_side(dials: &Dials<'_>) -> Vec<(Dial, String)> {
     let opposite = |text: &str| {
         azimuth_typed(text).map_or_else(|| text.to_owned(), |deg| padded(wrap_deg(deg + 180.0), 3))
     };

@@ -7,6 +7,7 @@ mod geometry;
 mod notation;
 mod pair;
 
+mod adjustment;
 mod dials;
 mod instrument;
 mod instrument_bodies;

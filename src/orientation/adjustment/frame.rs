@@ -1,7 +1,10 @@
 //! The dials of a plane with a line in it, and the frame that agrees with them best.
 
-use nalgebra::Matrix3;
+use nalgebra::{Matrix3, Vector3};
 
+use super::solve::{Fit, Frame, Obs, Weights};
+use super::starts::{Effort, minima};
+use crate::orientation::angle::{Azimuth, Dip, Plunge, Rake, degrees, radians, turn_deg, wrap_deg};
 use crate::orientation::dials::{Dials, reduce};
 use crate::orientation::doubt::Dial;
 use crate::orientation::line::Line;
@@ -119,9 +122,134 @@ pub struct Adjusted {
 
 /// Adjusts a plane and a line in it to the dials that were read.
 ///
+/// Strike and trend count as read apart: their needle errors are independent.
+///
 /// # Degenerate input
-/// Fewer than three dials that fix the frame: none.
+/// Fewer than three dials that fix the frame: none. Planes read flatter than 8° and lines steeper than 82° are compared by
+/// their normals and themselves, so that an azimuth without meaning does no harm; their residuals are those of the azimuths
+/// all the same. A rake in a plane of dip 00 says nothing and adds no degree of freedom.
 #[must_use]
-pub fn adjust(_dials: &FrameDials, _noise: &Noise) -> Option<Adjusted> {
-    None
+pub fn adjust(dials: &FrameDials, noise: &Noise) -> Option<Adjusted> {
+    let weights = Weights::of(noise);
+    let [best, ..] = minima(&dials.obs(), &weights, Effort::FULL);
+    best.map(|fit| Adjusted::new(dials, &fit))
+}
+
+impl FrameDials {
+    /// The same with one dial left unread.
+    pub(super) fn without(mut self, dial: Option<Dial>) -> Self {
+        match dial {
+            Some(Dial::Strike) => self.strike_deg = None,
+            Some(Dial::Dip) => self.dip_deg = None,
+            Some(Dial::Toward) => self.toward_deg = None,
+            Some(Dial::Trend) => self.trend_deg = None,
+            Some(Dial::Plunge) => self.plunge_deg = None,
+            Some(Dial::Rake) => self.rake_deg = None,
+            _ => {}
+        }
+        self
+    }
+
+    /// In radians.
+    pub(super) fn obs(&self) -> Obs {
+        Obs {
+            strike: self.strike_deg.map(radians),
+            dip: self.dip_deg.map(radians),
+            toward: self.toward_deg.map(radians),
+            trend: self.trend_deg.map(radians),
+            plunge: self.plunge_deg.map(radians),
+            rake: self.rake_deg.map(radians),
+        }
+    }
+}
+
+impl Adjusted {
+    pub(super) fn new(dials: &FrameDials, fit: &Fit) -> Self {
+        let frame = &fit.frame;
+        let plane = Plane::from_normal(&frame.n)
+            .unwrap_or_else(|| Plane::new(Azimuth::NORTH, Dip::clamped(0.0)));
+        let directed = dials.plunge_deg.is_some_and(|plunge| plunge < 0.0);
+        let line = Line::from_vector(&frame.v)
+            .unwrap_or_else(|| Line::new(Azimuth::NORTH, Plunge::clamped(0.0)));
+        let line = if directed { line } else { line.as_axis() };
+        let residuals: Vec<Residual> = fit
+            .rows
+            .iter()
+            .filter(|row| row.read)
+            .filter_map(|row| {
+                let read_deg = dials.get(row.dial)?;
+                let adjusted = predicted(frame, row.dial)?;
+                let off = turn_deg(adjusted, read_deg);
+                let off = if row.dial == Dial::Rake && off.abs() > 90.0 {
+                    off - 180.0_f64.copysign(off)
+                } else {
+                    off
+                };
+                Some(Residual {
+                    dial: row.dial,
+                    read_deg,
+                    adjusted_deg: adjusted,
+                    residual_deg: off,
+                    sd_deg: degrees(row.sd / row.stretch),
+                    redundancy: fit.redundancy(row),
+                })
+            })
+            .collect();
+        // A rake counted from a strike that means nothing is not held against anything.
+        let idle = usize::from(
+            dials.dip_deg == Some(0.0)
+                && dials.rake_deg.is_some()
+                && (dials.strike_deg.is_some() || dials.toward_deg.is_some()),
+        );
+        let spread = |x: &Vector3<f64>| {
+            let across = x.cross_matrix();
+            across * fit.covariance * across.transpose()
+        };
+        let (normal_covariance, line_covariance) = (spread(&frame.n), spread(&frame.v));
+        let sd_deg = |covariance: &Matrix3<f64>| degrees((covariance.trace() / 2.0).sqrt());
+        Self {
+            plane,
+            line,
+            rake_deg: plane
+                .rake_of(&line)
+                .map_or_else(|| degrees(frame.rake()), Rake::deg),
+            dof: residuals.len().saturating_sub(3 + idle),
+            residuals,
+            chi2: fit.rows.chi2(),
+            normal_sd_deg: sd_deg(&normal_covariance),
+            line_sd_deg: sd_deg(&line_covariance),
+            normal_covariance,
+            line_covariance,
+        }
+    }
+
+    /// The residual that is largest against its own standard deviation.
+    #[must_use]
+    pub fn worst(&self) -> Option<&Residual> {
+        self.residuals
+            .iter()
+            .max_by(|a, b| a.ratio().total_cmp(&b.ratio()))
+    }
+}
+
+impl Residual {
+    /// How many standard deviations it is off, without its sign.
+    #[must_use]
+    pub fn ratio(&self) -> f64 {
+        (self.residual_deg / self.sd_deg).abs()
+    }
+}
+
+/// What a dial should read at a frame, degrees; past the vertical a dip goes on over 90.
+pub(super) fn predicted(frame: &Frame, dial: Dial) -> Option<f64> {
+    let deg = match dial {
+        Dial::Strike => wrap_deg(degrees(frame.strike())),
+        Dial::Dip => degrees(frame.dip()),
+        Dial::Toward => wrap_deg(degrees(frame.strike()) + 90.0),
+        Dial::Trend => wrap_deg(degrees(frame.trend())),
+        Dial::Plunge => degrees(frame.plunge()),
+        Dial::Rake => degrees(frame.rake()),
+        _ => return None,
+    };
+    Some(deg)
 }

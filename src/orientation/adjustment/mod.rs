@@ -2,6 +2,10 @@
 //!
 //! Needle errors of strike and trend are taken as independent.
 
+mod solve;
+
+mod starts;
+
 mod frame;
 
 pub use frame::{Adjusted, FrameDials, Residual, adjust};
@@ -10,10 +14,17 @@ mod slips;
 
 pub use slips::{Context, Exchanged, Priors, Slip};
 
+mod undo;
+
+pub(super) use undo::Typed;
+
 mod diagnosis;
+
+pub(super) use diagnosis::diagnose_typed;
 
 pub use diagnosis::{Decide, Diagnosis, Explanation, Tried, diagnose};
 
 mod words;
 
 pub use words::odds_words;
+pub(super) use words::{dials_word, name};

@@ -55,6 +55,23 @@ pub enum Slip {
     Unknown(Dial),
 }
 
+impl Slip {
+    /// Whether it turns the rock round: an end, a complement or letters exchanged.
+    pub(super) fn is_grave(self) -> bool {
+        matches!(
+            self,
+            Self::StrikeEnd
+                | Self::TrendEnd
+                | Self::RakeEnd
+                | Self::StrikeAndRakeEnds
+                | Self::DipComplement
+                | Self::PlungeComplement
+                | Self::EastWest(_)
+                | Self::NorthSouth(_)
+        )
+    }
+}
+
 impl fmt::Display for Slip {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let dial = |dial: Dial| match dial {
@@ -119,6 +136,8 @@ pub struct Priors {
     pub declination: f64,
     /// Share of one dial simply wrong.
     pub unknown: f64,
+    /// Probability that no single slip explains the set-up, 0 to 1: any dials at all are then as likely as any others.
+    pub several: f64,
 }
 
 impl Priors {
@@ -134,6 +153,7 @@ impl Priors {
         edge: 5.0,
         declination: 7.0,
         unknown: 5.0,
+        several: 1e-4,
     };
 }
 

@@ -62,7 +62,7 @@ fn the_doubts_find_the_blunders_and_nothing_else() {
             (3, DoubtKind::Scatter),
             (4, DoubtKind::SideAlongStrike),
             (5, DoubtKind::OutOfRange),
-            (7, DoubtKind::OffPlane),
+            (7, DoubtKind::SetUp),
             (9, DoubtKind::OutOfRange),
         ]
     );
