@@ -325,19 +325,19 @@ fn any_set(dice: &mut Dice) -> FrameDials {
     set(360.0 * dice.uniform(), dip, 180.0 * dice.uniform())
 }
 
-/// The mean of χ² with two degrees of freedom is 2, its standard deviation 2; of 4,000 the mean is good to 0.03.
+/// The mean of χ² with two degrees of freedom is 2, its standard deviation 2; of 2,000 the mean is good to 0.045.
 #[test]
 fn chi_square_of_clean_set_ups_follows_its_distribution() {
     let mut dice = Dice(11);
-    let mut all: Vec<f64> = (0..4000)
+    let mut all: Vec<f64> = (0..2000)
         .map(|_| {
             let truth = any_set(&mut dice);
             adjusted(&shot(&truth, &mut dice)).chi2
         })
         .collect();
-    let count = 4000.0;
+    let count = 2000.0;
     let mean = all.iter().sum::<f64>() / count;
-    assert!((mean - 2.0).abs() < 0.13, "{mean}");
+    assert!((mean - 2.0).abs() < 0.16, "{mean}");
     all.sort_by(f64::total_cmp);
     // Kolmogorov and Smirnov's distance; 1.63/√n is its one-in-a-hundred limit (from memory, in every table of it).
     let mut below = 0.0;
@@ -351,7 +351,7 @@ fn chi_square_of_clean_set_ups_follows_its_distribution() {
     assert!(distance < 1.63 / count.sqrt(), "{distance}");
 }
 
-/// The covariance of normal and line against 4,000 set-ups of one attitude: standard deviations good to 1.1 %.
+/// The covariance of normal and line against 1,000 set-ups of one attitude: variances good to 4.5 %.
 #[test]
 fn covariance_is_what_the_scatter_is() {
     let mut dice = Dice(12);
@@ -364,12 +364,12 @@ fn covariance_is_what_the_scatter_is() {
         let exact = adjusted(&truth);
         let (n, v) = (exact.plane.normal(), exact.line.vector());
         let (mut normals, mut lines) = (Matrix3::zeros(), Matrix3::zeros());
-        for _ in 0..4000 {
+        for _ in 0..1000 {
             let found = adjusted(&shot(&truth, &mut dice));
             let off = found.plane.normal() - n;
-            normals += off * off.transpose() / 4000.0;
+            normals += off * off.transpose() / 1000.0;
             let off = found.line.vector() - v;
-            lines += off * off.transpose() / 4000.0;
+            lines += off * off.transpose() / 1000.0;
         }
         for (formula, simulated) in [
             (exact.normal_covariance, normals),
@@ -377,7 +377,7 @@ fn covariance_is_what_the_scatter_is() {
         ] {
             let scale = formula.trace();
             assert!(
-                (formula - simulated).norm() < 0.07 * scale,
+                (formula - simulated).norm() < 0.14 * scale,
                 "{formula} {simulated}"
             );
         }
@@ -451,7 +451,7 @@ prop_compose! {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(400))]
+    #![proptest_config(ProptestConfig::with_cases(200))]
 
     /// Set and reduced again, a plane and a line in it are themselves, and nothing is off.
     #[test]
