@@ -15,6 +15,8 @@ pub mod written;
 
 /// Entering at the outcrop.
 pub mod outcrop {
+    pub mod between;
+
     pub mod kinds;
 
     pub mod open;
@@ -55,6 +57,9 @@ pub mod outcrop {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod station;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod stood;
 }
 
 /// Reviewing the traverse.

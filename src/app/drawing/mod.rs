@@ -34,6 +34,9 @@ pub use residual::{ResidualBar, residual_bar, residual_link, small_bars};
 mod profile;
 pub use profile::profile;
 
+mod stood;
+pub use stood::{StoodLook, stood_edge, stood_end, stood_lid};
+
 mod fix;
 pub use fix::fix;
 

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, icon, side_disc};
+use crate::app::outcrop::between;
 use crate::app::outcrop::kinds;
 use crate::app::outcrop::open::{Key, number};
 use crate::app::parts::tablet::{Panel, Tablet};
@@ -98,7 +99,35 @@ struct Side {
 #[component]
 fn SideKey(index: usize) -> impl IntoView {
     let tablet = Tablet::expect();
+    let plane = Memo::new(move |_| {
+        let (angle, id, notation) = tablet.open.with(|o| {
+            o.as_ref().map_or((false, None, Default::default()), |o| {
+                let id = o.reading.planes.get(index).cloned();
+                (o.reading.form == Form::Angle, id, o.notation)
+            })
+        });
+        angle.then(|| tablet.read(|shelf| between::shown(shelf, &id?, notation)))
+    });
     let side = Memo::new(move |_| {
+        if let Some(plane) = plane.get() {
+            let (number, words) = plane.map_or_else(
+                || ("plane?".to_owned(), String::new()),
+                |plane| (plane.number, plane.words),
+            );
+            return Side {
+                state: if words.is_empty() { "unknown" } else { "other" },
+                spoken: format!(
+                    "between {}, {}; touch for another plane",
+                    number.replace('·', " dot "),
+                    words.replace('/', " slash ").replace('→', " toward ")
+                ),
+                word: number,
+                azimuth: words.replace('→', " to "),
+                strike: None,
+                right: false,
+                line: true,
+            };
+        }
         tablet.open.with(|open| {
             let unknown = Side {
                 state: "unknown",
@@ -165,7 +194,10 @@ fn SideKey(index: usize) -> impl IntoView {
     });
     view! {
         <button
-            class=move || format!("key side s{index} {}", side.get().state)
+            class=move || {
+                let between = if plane.get().is_some() { " between" } else { "" };
+                format!("key side s{index} {}{between}", side.get().state)
+            }
             data-testid=if index == 0 { "side-first" } else { "side-second" }
             data-state=move || side.get().state
             aria-pressed=move || (side.get().state == "chosen").to_string()

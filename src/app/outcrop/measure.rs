@@ -11,6 +11,7 @@ use crate::app::outcrop::look::Look;
 use crate::app::outcrop::open::Key;
 use crate::app::outcrop::panel::{Choices, DoubtPanel, KindPanel, KindRow, WordPanel};
 use crate::app::outcrop::sentence::{self, Finding};
+use crate::app::outcrop::stood::StoodPanel;
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::app::written;
@@ -92,6 +93,7 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
                         Panel::Keypad => view! { <Keypad/> }.into_any(),
                         Panel::Kinds => view! { <KindPanel/> }.into_any(),
                         Panel::Words => view! { <WordPanel/> }.into_any(),
+                        Panel::Stood => view! { <StoodPanel/> }.into_any(),
                         Panel::Doubt => view! { <DoubtPanel finding=finding/> }.into_any(),
                     }}
                 }.into_any(),

@@ -6,6 +6,7 @@ use crate::app::drawing::{Icon, icon, line_symbol, symbol};
 use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
 use crate::app::outcrop::open::{Key, Open};
 use crate::app::outcrop::sentence::{Finding, Offer};
+use crate::app::outcrop::stood::StoodPlate;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::{Form, Tops};
 use crate::orientation::{Choice, DoubtKind};
@@ -126,6 +127,12 @@ pub(in crate::app) fn KindPanel() -> impl IntoView {
     };
     view! {
         <div class="panel tall" role="group" aria-label="all kinds">
+            // The phone's keypad has no room for this key.
+            {move || (tablet.width.get() < 700.0).then(|| view! {
+                <div class="row first">
+                    <button class="plate" data-testid="words-here" on:click=move |_| tablet.panel.set(Panel::Words)>"Note, tops, how it stood"</button>
+                </div>
+            })}
             {GROUPS.iter().map(|&(form, heading)| view! {
                 <h2>{heading}</h2>
                 <div class="set">
@@ -205,6 +212,7 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
             ></textarea>
             <div class="row">
                 <button class="plate on" data-testid="words-done" on:click=move |_| done()>"Done"</button>
+                <StoodPlate/>
             </div>
             {move || kept().then(|| view! {
                 <h2 id="why-name">"Strike the whole reading out; it stays legible"</h2>

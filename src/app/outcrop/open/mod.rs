@@ -672,6 +672,12 @@ impl Open {
         self.after_words()
     }
 
+    /// Which planes an angle was read between.
+    pub fn set_planes(&mut self, planes: Vec<String>) -> Outcome {
+        self.reading.planes = planes;
+        self.after_words()
+    }
+
     fn after_words(&self) -> Outcome {
         if self.record.is_some() {
             Outcome::Correct

@@ -2,6 +2,7 @@
 
 use super::{Open, Outcome};
 use crate::notebook::Shot;
+use crate::orientation::Stood;
 
 impl Open {
     /// Puts the open reading at rest: finished shots stand, the next digit begins a new one.
@@ -19,10 +20,40 @@ impl Open {
 
     pub(super) fn begin_shot(&mut self) {
         self.at = self.reading.shots.len();
-        self.shot = Shot::default();
+        let before = self.reading.shots.iter().rev().find(|s| !s.struck_out);
+        self.shot = Shot {
+            // The instrument stands as it stood for the shot before, until somebody says otherwise.
+            stood: before.and_then(|shot| shot.stood),
+            ..Shot::default()
+        };
         self.passed.clear();
         self.over = None;
         self.here = self.order().first().copied();
+    }
+
+    /// How the instrument stood for the shot shown.
+    pub fn stood(&self) -> Stood {
+        self.shown().stood.unwrap_or_default()
+    }
+
+    /// Notes how the instrument stood for the shot shown.
+    pub fn set_stood(&mut self, stood: Stood) -> Outcome {
+        let stood = (!stood.is_unknown()).then_some(stood);
+        let at = self.shown_at();
+        if self.is_draft() {
+            self.shot.stood = stood;
+            return Outcome::Draft;
+        }
+        if self.at < self.reading.shots.len() {
+            self.shot.stood = stood;
+        }
+        match self.reading.shots.get_mut(at) {
+            Some(shot) => {
+                shot.stood = stood;
+                Outcome::Correct
+            }
+            None => Outcome::Nothing,
+        }
     }
 
     pub(super) fn finish(&mut self, now: &str) -> Outcome {

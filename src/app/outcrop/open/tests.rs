@@ -440,6 +440,44 @@ fn a_reading_goes_on_with_the_card_it_was_read_on() {
 }
 
 #[test]
+fn how_it_stood_is_carried_to_the_next_shot() {
+    use crate::orientation::{Stood, Swing};
+    let right = Stood {
+        swing: Some(Swing::Right),
+        ..Stood::default()
+    };
+    let mut open = open(Form::Plane, Notation::StrikeDip);
+    assert_eq!(open.set_stood(right), Outcome::Draft);
+    assert!(open.is_empty(), "nothing of the rock was read");
+    type_keys(&mut open, "06235b");
+    assert_eq!(open.reading.shots[0].stood, Some(right));
+    type_keys(&mut open, "060");
+    assert_eq!(open.stood(), right);
+    type_keys(&mut open, "37");
+    assert_eq!(open.reading.shots[1].stood, Some(right));
+    let hung = Stood {
+        hung: true,
+        ..right
+    };
+    assert_eq!(open.set_stood(hung), Outcome::Correct);
+    assert_eq!(
+        open.reading
+            .shots
+            .iter()
+            .map(|s| s.stood)
+            .collect::<Vec<_>>(),
+        [Some(right), Some(hung)]
+    );
+    open.press(&Key::TouchShot(0), NOW);
+    assert_eq!(open.set_stood(Stood::default()), Outcome::Correct);
+    assert_eq!(
+        (open.stood(), open.reading.shots[0].stood),
+        (Stood::default(), None)
+    );
+    assert_eq!(open.reading.shots[1].stood, Some(hung));
+}
+
+#[test]
 fn any_keys_in_any_order_leave_a_sound_reading() {
     // A simple congruential walk (Knuth's MMIX constants): every key in every state, no panic, and a draft reads back.
     let mut seed = 1_u64;

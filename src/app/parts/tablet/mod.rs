@@ -75,6 +75,8 @@ pub(crate) enum Panel {
     Words,
     /// Every way to settle the doubt.
     Doubt,
+    /// How the instrument stood.
+    Stood,
 }
 
 impl Tablet {

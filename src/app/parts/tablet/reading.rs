@@ -2,9 +2,9 @@
 
 use leptos::prelude::*;
 
-use crate::app::outcrop::kinds;
 use crate::app::outcrop::open::{Key, Open, Outcome};
-use crate::notebook::{Act, Body, Entry, Notation, Reading, undo_of};
+use crate::app::outcrop::{between, kinds};
+use crate::notebook::{Act, Body, Entry, Form, Notation, Reading, undo_of};
 use crate::orientation::{Choice, Dial, Doubt};
 
 use crate::app::parts::clock;
@@ -15,6 +15,14 @@ impl Tablet {
     /// One key of the keypad.
     pub(crate) fn press(self, key: Key) {
         if self.settings.with_untracked(|s| s.here.is_none()) {
+            return;
+        }
+        if let Key::Side(index) = key
+            && self
+                .open
+                .with_untracked(|o| o.as_ref().is_some_and(|o| o.reading.form == Form::Angle))
+        {
+            self.other_plane(index);
             return;
         }
         let now = clock::now();
@@ -50,6 +58,12 @@ impl Tablet {
             return;
         }
         if open.record.is_none() {
+            // Where the book was still being read, the planes of an angle are known only now.
+            self.fit_planes();
+            let fitted = self
+                .open
+                .with_untracked(|o| o.as_ref().map(|o| o.reading.planes.clone()));
+            open.reading.planes = fitted.unwrap_or_default();
             open.record = Some(clock::fresh_id());
             open.reading.number =
                 self.read_once(|shelf| shelf.pages.next_reading_number(&open.reading.station));
@@ -59,6 +73,47 @@ impl Tablet {
         let doubt = has_doubt(&open.reading);
         self.open.set(Some(open));
         self.write_all(record.as_deref(), act, why, Some(body), doubt);
+    }
+
+    /// An angle stands between the last two planes of its kind, until others are chosen.
+    pub(super) fn fit_planes(self) {
+        let Some(angle) = self
+            .open
+            .with_untracked(|o| o.as_ref().map(|o| o.reading.clone()))
+        else {
+            return;
+        };
+        let planes = if angle.form == Form::Angle && angle.planes.is_empty() {
+            self.read_once(|shelf| between::usual(shelf, &angle))
+        } else if angle.form == Form::Angle {
+            angle.planes.clone()
+        } else {
+            Vec::new()
+        };
+        if planes != angle.planes {
+            self.open.update(|o| {
+                if let Some(open) = o {
+                    open.reading.planes = planes;
+                }
+            });
+        }
+    }
+
+    /// The angle stands between another plane and the one it keeps.
+    fn other_plane(self, index: usize) {
+        if self.is_reading() {
+            return;
+        }
+        let Some(angle) = self
+            .open
+            .with_untracked(|o| o.as_ref().map(|o| o.reading.clone()))
+        else {
+            return;
+        };
+        let planes = self.read_once(|shelf| between::other(shelf, &angle, index));
+        if planes != angle.planes {
+            self.amend(|open| open.set_planes(planes));
+        }
     }
 
     /// Takes a choice that a doubt offers.
@@ -115,6 +170,7 @@ impl Tablet {
         let quadrants = self.has_quadrants();
         self.open
             .set(Some(Open::new(blank, notation, halves).on_card(quadrants)));
+        self.fit_planes();
         self.panel.set(Panel::Keypad);
     }
 
@@ -182,8 +238,10 @@ impl Tablet {
             self.open.update(|open| {
                 if let Some(open) = open {
                     open.change_kind(name, kinds::form_of(name));
+                    open.reading.planes.clear();
                 }
             });
+            self.fit_planes();
             self.settings
                 .update(|s| s.last_kind = Some(name.to_owned()));
         } else if !self.is_reading() {
