@@ -23,3 +23,5 @@ mod reaching;
 mod growing;
 
 mod setting;
+
+mod sighting;

@@ -147,6 +147,26 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
         looker.look(&tablet, &format!("station, {fact}")).await;
         tablet.tap(fact).await;
     }
+    tablet.tap("new-sighting").await;
+    tablet.see("key-point").await;
+    looker.look(&tablet, "sighting, empty").await;
+    tablet.tap("to-other").await;
+    tablet.write("point-name", "High Crag").await;
+    looker.look(&tablet, "sighting, its target").await;
+    tablet.tap("targets-done").await;
+    tablet.tap_digits("12307").await;
+    looker.look(&tablet, "sighting, up or down").await;
+    tablet.tap("side-first").await;
+    tablet.tap_digits("120").await;
+    tablet.tap("key-next").await;
+    tablet.kept().await;
+    looker.look(&tablet, "sighting, kept").await;
+    tablet.tap("sighting-words").await;
+    looker.look(&tablet, "sighting, its note").await;
+    tablet.tap("sighting-words-done").await;
+    tablet.tap("sighting-done").await;
+    tablet.see("sighting-1-1").await;
+    looker.look(&tablet, "station with a sighting").await;
     tablet.tap("measure").await;
     tablet.see("key-0").await;
     looker.look(&tablet, "outcrop, empty").await;
@@ -162,7 +182,10 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.tap("kind-more").await;
     tablet.tap("words").await;
     looker.look(&tablet, "outcrop, note and tops").await;
-    tablet.tap("words-done").await;
+    tablet.tap("stood").await;
+    tablet.tap("swing-left").await;
+    looker.look(&tablet, "outcrop, how it stood").await;
+    tablet.tap("stood-done").await;
     tablet.tap("next-reading").await;
     tablet.tap_digits("04595").await;
     tablet.tap_side("SE").await;

@@ -114,6 +114,9 @@ pub fn of(open: &Open, set_up: Option<&SetUp>, again: bool) -> Finding {
     }
     if open.is_empty() {
         finding.words = match open.here {
+            Some(dial) if open.is_quadrant(dial) => {
+                "N or S first, then two digits, then E or W.".to_owned()
+            }
             Some(Dial::Strike) => "Strike first: three digits.".to_owned(),
             Some(Dial::Dip) => "Dip first: two digits.".to_owned(),
             Some(Dial::Trend) => "Trend first: three digits.".to_owned(),

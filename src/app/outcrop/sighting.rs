@@ -35,9 +35,17 @@ pub(in crate::app) fn SightingPage() -> impl IntoView {
             Some(tablet.read(|shelf| Sight::of(&sighting, shelf)))
         })
     });
+    let finding = Memo::new(move |_| {
+        open.with(|o| {
+            let o = o.as_ref()?;
+            let sight = sight.get()?;
+            Some(tablet.read(|shelf| sighted::finding(o, &sight, shelf)))
+        })
+        .unwrap_or_default()
+    });
     keyboard(tablet, over);
     view! {
-        <main class="outcrop sighting" data-testid="sighting">
+        <main class="outcrop sighting" class:doubting=move || finding.with(|f| !f.choices.is_empty()) data-testid="sighting">
             {move || if here.get() {
                 view! {
                     <Strip open=open/>
@@ -48,7 +56,7 @@ pub(in crate::app) fn SightingPage() -> impl IntoView {
                         <span>{move || open.with(|o| o.as_ref().map(|o| written::north(o.sighting.north, o.sighting.declination.as_deref())).unwrap_or_default())}</span>
                     </p>
                     <Look open=open sight=sight/>
-                    <Sentence open=open sight=sight/>
+                    <Sentence finding=finding sight=sight/>
                     {move || match over.get() {
                         Over::Keypad => view! { <Keys open=open over=over/> }.into_any(),
                         Over::Targets => view! { <Targets open=open over=over/> }.into_any(),
@@ -535,16 +543,8 @@ fn Look(open: Memo<Option<OpenSighting>>, sight: Memo<Option<Sight>>) -> impl In
 
 /// What the book thinks of the sighting, and what can be made of it.
 #[component]
-fn Sentence(open: Memo<Option<OpenSighting>>, sight: Memo<Option<Sight>>) -> impl IntoView {
+fn Sentence(finding: Memo<sighted::Finding>, sight: Memo<Option<Sight>>) -> impl IntoView {
     let tablet = Tablet::expect();
-    let finding = Memo::new(move |_| {
-        open.with(|o| {
-            let o = o.as_ref()?;
-            let sight = sight.get()?;
-            Some(tablet.read(|shelf| sighted::finding(o, &sight, shelf)))
-        })
-        .unwrap_or_default()
-    });
     let doubted = move || finding.with(|f| f.doubt);
     let kept = Memo::new(move |_| !tablet.is_sighting_drafted());
     let choices = move || {

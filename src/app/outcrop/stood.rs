@@ -116,7 +116,7 @@ pub(in crate::app) fn StoodPanel() -> impl IntoView {
                     </div>
                     <div class="seg" role="group" aria-label="overhang">
                         {choice("hung-no", "on the rock", |s| !s.hung, |s| s.hung = false)}
-                        {choice("hung-yes", "hung under an overhang", |s| s.hung, |s| s.hung = true)}
+                        {choice("hung-yes", "overhang", |s| s.hung, |s| s.hung = true)}
                     </div>
                 </div>
             </div>

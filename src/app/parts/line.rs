@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, doubt_sign, icon, line_symbol, symbol};
-use crate::app::outcrop::kinds;
+use crate::app::outcrop::{between, kinds};
 use crate::app::written::{Row, Written};
 use crate::notebook::RecordId;
 
@@ -59,12 +59,20 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
     let row = Memo::new(move |_| {
         let notation = tablet.settings.with(|s| s.notation);
         tablet.read(|shelf| {
-            Row::of(
-                shelf.reading(record.as_str()),
+            let reading = shelf.reading(record.as_str());
+            let mut row = Row::of(
+                reading,
                 &shelf.why_struck(record.as_str()),
                 notation,
                 shelf.station_number(record.as_str()),
-            )
+            )?;
+            if let Some([a, b]) = reading.map(|(reading, _)| reading.planes.as_slice()) {
+                let numbers = [a, b].map(|id| {
+                    between::shown(shelf, id, notation).map_or("?".to_owned(), |plane| plane.number)
+                });
+                row.detail = format!("{} and {} · {}", numbers[0], numbers[1], row.detail);
+            }
+            Some(row)
         })
     });
     move || {
