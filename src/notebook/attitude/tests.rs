@@ -395,3 +395,87 @@ fn a_book_knows_the_set_up_and_the_place() {
     assert_ne!(in_book(&pages, &reading), of(&reading));
     assert_eq!(in_book(&Pages::default(), &reading), of(&reading));
 }
+
+/// A line at rake 32 in the plane 040/50 SE plunges asin(sin 50° sin 32°) = 24° towards 040 + atan(tan 32° cos 50°) = 062.
+fn five(rake: &str) -> Reading {
+    let mut reading = bedding(vec![Shot {
+        trend: Some("062".to_owned()),
+        plunge: Some("24".to_owned()),
+        rake: Some(rake.to_owned()),
+        ..shot("040", "50", "SE")
+    }]);
+    reading.form = Form::PlaneWithLine;
+    reading
+}
+
+fn set_up_doubts(found: &Attitude) -> Vec<&Found> {
+    let open = found.open.iter();
+    open.filter(|found| found.doubt.kind == DoubtKind::SetUp)
+        .collect()
+}
+
+#[test]
+fn more_dials_than_needed_are_adjusted_for_the_mean() {
+    let found = of(&five("033"));
+    let adjusted = found.shots[0].adjusted.clone().unwrap();
+    assert_eq!(
+        (found.plane, found.line),
+        (Some(adjusted.plane), Some(adjusted.line))
+    );
+    let (plane, line) = (found.plane.unwrap(), found.line.unwrap());
+    assert!(plane.angle_to_line(&line).deg() < 1e-9);
+    assert_eq!(set_up_doubts(&found), Vec::<&Found>::new());
+    // Three dials leave nothing to adjust: plane and line are as read.
+    let mut three = five("033");
+    three.shots[0].trend = None;
+    three.shots[0].plunge = None;
+    let found = of(&three);
+    assert_eq!(found.plane, found.shots[0].plane);
+}
+
+#[test]
+fn an_explanation_that_is_accepted_stands_in_for_the_dials() {
+    let mut reading = five("148");
+    let found = of(&reading);
+    // Doubted, plane and line are as read.
+    assert_eq!(found.plane, found.shots[0].plane);
+    assert!(found.shots[0].diagnosis.as_ref().is_some_and(|d| d.doubted));
+    let [doubt] = set_up_doubts(&found)[..] else {
+        panic!("{:?}", found.open);
+    };
+    let choice = doubt.doubt.choices[0].clone();
+    assert_eq!(choice.sets, [(Dial::Rake, "032".to_owned())]);
+    reading
+        .accepted
+        .push(doubt.accept(Some(&choice), "K.O.", ""));
+    let after = of(&reading);
+    assert!(set_up_doubts(&after).is_empty());
+    assert_eq!(after.settled[0].found, *doubt);
+    assert!(after.shots[0].adjusted.is_some());
+    assert_eq!(reading.shots[0].rake.as_deref(), Some("148"));
+    // Kept as read instead: the doubt is settled, and nothing is adjusted.
+    reading.accepted[0] = doubt.accept(None, "K.O.", "");
+    let kept = of(&reading);
+    assert!(set_up_doubts(&kept).is_empty());
+    assert_eq!((kept.plane, kept.settled.len()), (found.plane, 1));
+}
+
+/// Books from before a set-up was judged as a whole answered a doubt of its rake, or of its line off the plane.
+#[test]
+fn an_answer_to_a_part_answers_for_the_whole_set_up() {
+    for doubt in [DoubtKind::RakeDisagrees, DoubtKind::OffPlane] {
+        let mut reading = five("148");
+        reading.accepted.push(Accepted {
+            doubt,
+            shot: 0,
+            choice: "rake 032, counted from the other end".to_owned(),
+            sets: vec![(Dial::Rake, "032".to_owned())],
+            by: "K.O.".to_owned(),
+            at: String::new(),
+        });
+        let found = of(&reading);
+        assert!(set_up_doubts(&found).is_empty());
+        assert_eq!(found.settled.len(), 1);
+        assert_eq!(found.shots[0].rake_deg.map(f64::round), Some(32.0));
+    }
+}
