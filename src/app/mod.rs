@@ -62,6 +62,40 @@ pub mod outcrop {
     pub(super) mod stood;
 }
 
+/// The net, its figures and what is selected on it.
+pub mod net {
+    pub mod selection;
+
+    pub mod stamp;
+
+    pub mod plot;
+
+    pub mod words;
+
+    pub mod linework;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod state;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod canvas;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod saving;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod choosing;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod table;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod view;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod page;
+}
+
 /// Reviewing the traverse.
 #[cfg(target_arch = "wasm32")]
 mod traverse {

@@ -12,6 +12,10 @@ use wasm_bindgen::closure::Closure;
 use crate::app::camp::{
     home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, wrong::WrongPage,
 };
+use crate::app::net::{
+    page::{NetPage, NetWeigh},
+    state::NetState,
+};
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
@@ -50,6 +54,7 @@ fn show_way_out() {
 fn App() -> impl IntoView {
     let tablet = Tablet::new();
     provide_context(tablet);
+    NetState::provide(tablet);
     Effect::new(move |_| {
         let (hand, light) = tablet.settings.with(|s| (s.hand.word(), s.light.word()));
         if let Some(root) = document().document_element() {
@@ -109,6 +114,8 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/station/:number") view=StationPage/>
                         <Route path=path!("/sighting") view=SightingPage/>
                         <Route path=path!("/traverse") view=Traverse/>
+                        <Route path=path!("/traverse/net") view=NetPage/>
+                        <Route path=path!("/traverse/net/weigh") view=NetWeigh/>
                         <Route path=path!("/camp") view=Camp/>
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>
                         <Route path=path!("/camp/set-up/:record/declination") view=TurningPage/>

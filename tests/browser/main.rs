@@ -25,3 +25,5 @@ mod growing;
 mod setting;
 
 mod sighting;
+
+mod net;

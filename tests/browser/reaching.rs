@@ -13,7 +13,7 @@ const KEY_PX: f64 = 60.0;
 const TARGET_PX: f64 = 48.0;
 
 /// The rules of accessibility, as a script.
-fn axe() -> String {
+pub(crate) fn axe() -> String {
     let path = env::var_os("HINGELINE_AXE").map_or_else(in_the_tools_folder, PathBuf::from);
     fs::read_to_string(&path).unwrap_or_else(|error| {
         panic!("{}: {error}; `cargo run --bin workbench -- tools` fetches it, or name it in HINGELINE_AXE", path.display())
@@ -32,7 +32,7 @@ fn in_the_tools_folder() -> PathBuf {
 }
 
 /// What is wrong with the present screen, in words; empty where nothing is.
-async fn faults(tablet: &Tablet<'_>, axe: &str) -> Vec<String> {
+pub(crate) async fn faults(tablet: &Tablet<'_>, axe: &str) -> Vec<String> {
     let mut faults = Vec::new();
     if tablet.run("return window.axe === undefined", &[]).await == json!(true) {
         tablet.run(axe, &[]).await;

@@ -5,7 +5,7 @@
 //! no colour: `currentColor` and the classes of `style/drawing.css`, which read the tokens, do.
 //! A number that is not finite is drawn as zero, never written.
 
-mod pen;
+pub(super) mod pen;
 
 mod sign;
 pub use sign::{LineState, doubt_sign, state_sample};

@@ -3,12 +3,12 @@
 use crate::orientation::angle::radians;
 
 /// One SVG element in the making.
-pub(super) struct Pen(String);
+pub(in crate::app) struct Pen(String);
 
 impl Pen {
     /// Opens an element of the given class with a view box of `x y width height`, shown at that size times `zoom`; a
     /// size under zero is zero.
-    pub(super) fn new(class: &str, [x, y, width, height]: [f64; 4], zoom: f64) -> Pen {
+    pub(in crate::app) fn new(class: &str, [x, y, width, height]: [f64; 4], zoom: f64) -> Pen {
         let (width, height) = (width.max(0.0), height.max(0.0));
         let mut pen = Pen(String::with_capacity(1024));
         pen.raw("<svg class=\"dw ").raw(class);
@@ -19,13 +19,13 @@ impl Pen {
     }
 
     /// Adds text as it is.
-    pub(super) fn raw(&mut self, text: &str) -> &mut Pen {
+    pub(in crate::app) fn raw(&mut self, text: &str) -> &mut Pen {
         self.0.push_str(text);
         self
     }
 
     /// Adds a template, each `~` of it replaced by the next number.
-    pub(super) fn put(&mut self, template: &str, numbers: &[f64]) -> &mut Pen {
+    pub(in crate::app) fn put(&mut self, template: &str, numbers: &[f64]) -> &mut Pen {
         let mut numbers = numbers.iter();
         for piece in template.split_inclusive('~') {
             match piece.strip_suffix('~') {
@@ -42,7 +42,7 @@ impl Pen {
     }
 
     /// Adds text for people, with what XML reserves written as entities.
-    pub(super) fn words(&mut self, text: &str) -> &mut Pen {
+    pub(in crate::app) fn words(&mut self, text: &str) -> &mut Pen {
         for letter in text.chars() {
             match letter {
                 '<' => self.0.push_str("&lt;"),
@@ -61,7 +61,7 @@ impl Pen {
     }
 
     /// Adds a text element at a place, in a class and size.
-    pub(super) fn text(
+    pub(in crate::app) fn text(
         &mut self,
         class: &str,
         size: f64,
@@ -74,7 +74,7 @@ impl Pen {
     }
 
     /// Adds a whole number, with leading zeros up to `digits`.
-    pub(super) fn whole(number: f64, digits: usize) -> String {
+    pub(in crate::app) fn whole(number: f64, digits: usize) -> String {
         let mut figures = String::new();
         push_hundredths(&mut figures, number.round());
         while figures.len() < digits {
@@ -84,14 +84,14 @@ impl Pen {
     }
 
     /// Closes the element.
-    pub(super) fn end(mut self) -> String {
+    pub(in crate::app) fn end(mut self) -> String {
         self.0.push_str("</svg>");
         self.0
     }
 }
 
 /// The sine and cosine of an angle in degrees.
-pub(super) fn sin_cos(angle_deg: f64) -> (f64, f64) {
+pub(in crate::app) fn sin_cos(angle_deg: f64) -> (f64, f64) {
     radians(angle_deg).sin_cos()
 }
 

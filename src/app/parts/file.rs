@@ -6,7 +6,8 @@ use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{Blob, BlobPropertyBag, File, HtmlAnchorElement, Response, Url};
 
-fn words(error: &JsValue) -> String {
+/// What the browser says went wrong.
+pub(crate) fn words(error: &JsValue) -> String {
     Reflect::get(error, &"message".into())
         .ok()
         .and_then(|m| m.as_string())
@@ -15,14 +16,26 @@ fn words(error: &JsValue) -> String {
 
 /// Downloads a text as a file.
 pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
-    let make = || -> Result<(), JsValue> {
+    hand_out(name, &address(text, "application/json")?)
+}
+
+/// The address under which this page holds a text; it is given up when the page ends.
+pub(crate) fn address(text: &str, kind: &str) -> Result<String, String> {
+    let make = || -> Result<String, JsValue> {
         let parts = Array::of1(&JsValue::from_str(text));
         let options = BlobPropertyBag::new();
-        options.set_type("application/json");
+        options.set_type(kind);
         let blob = Blob::new_with_str_sequence_and_options(&parts, &options)?;
-        let url = Url::create_object_url_with_blob(&blob)?;
+        Url::create_object_url_with_blob(&blob)
+    };
+    make().map_err(|e| words(&e))
+}
+
+/// Downloads what an address of this page holds.
+pub(crate) fn hand_out(name: &str, address: &str) -> Result<(), String> {
+    let make = || -> Result<(), JsValue> {
         let anchor: HtmlAnchorElement = document().create_element("a")?.dyn_into()?;
-        anchor.set_href(&url);
+        anchor.set_href(address);
         anchor.set_download(name);
         document()
             .body()
@@ -30,7 +43,7 @@ pub(crate) fn download(name: &str, text: &str) -> Result<(), String> {
             .append_child(&anchor)?;
         anchor.click();
         anchor.remove();
-        // The browser reads the text behind the address after this returns; it is given up when the page ends.
+        // The browser reads what is behind the address after this returns.
         Ok(())
     };
     make().map_err(|e| words(&e))

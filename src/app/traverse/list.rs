@@ -88,6 +88,7 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
                         None => summary(),
                     }}
                 </span>
+                <button class="plate end" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>"Net"</button>
             </div>
             <div class="list" node_ref=list tabindex="0" role="region" aria-label="stations and readings" on:scroll=move |_| look()>
                 <div class="tall" style:height=move || format!("{}px", rows.with(Vec::len) as f64 * ROW)>

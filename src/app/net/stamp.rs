@@ -1,0 +1,445 @@
+//! The marks of the net, drawn once with smooth edges and stamped into a picture of bytes as often as they are needed.
+
+use crate::exchange::net_figure::Mark;
+
+/// Red, green and blue.
+pub type Colour = [u8; 3];
+
+/// The ink and the washes of the present light.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Washes {
+    /// Outlines.
+    pub ink: Colour,
+    /// The ground.
+    pub paper: Colour,
+    /// Bedding.
+    pub bedding: Colour,
+    /// Cleavage and foliation.
+    pub cleavage: Colour,
+    /// Joints, veins, dykes.
+    pub joint: Colour,
+    /// Faults.
+    pub fault: Colour,
+    /// Lines.
+    pub line: Colour,
+}
+
+impl Washes {
+    fn of(&self, mark: Mark) -> Colour {
+        match mark {
+            Mark::Disc => self.bedding,
+            Mark::BarredRing | Mark::Ring => self.paper,
+            Mark::Triangle => self.cleavage,
+            Mark::Square => self.joint,
+            Mark::Diamond => self.fault,
+            Mark::Plus => self.line,
+        }
+    }
+}
+
+/// A colour from `#RRGGBB`, as the tokens write it; `None` for anything else.
+pub fn colour(text: &str) -> Option<Colour> {
+    let digits = text.trim().strip_prefix('#').filter(|d| d.len() == 6)?;
+    let number = u32::from_str_radix(digits, 16).ok()?;
+    let [_, red, green, blue] = number.to_be_bytes();
+    Some([red, green, blue])
+}
+
+/// All marks, in the order of their stamps.
+const MARKS: [Mark; 7] = [
+    Mark::Disc,
+    Mark::BarredRing,
+    Mark::Triangle,
+    Mark::Square,
+    Mark::Diamond,
+    Mark::Plus,
+    Mark::Ring,
+];
+
+/// A mark stands in one of so many places within a pixel, each way.
+const PARTS: usize = 2;
+
+/// How far a mark reaches, in pixels: smaller the more there are, so that many stay many.
+///
+/// # Degenerate input
+/// No marks: the size of a few.
+pub fn mark_radius_px(count: usize) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // a count of marks
+    let many = (count as f64 / 300.0).max(1.0);
+    5.6 * many.powf(-0.17)
+}
+
+/// The marks of one size in one light.
+#[derive(Clone, Debug)]
+pub struct Stamps {
+    /// Pixels a side.
+    side: usize,
+    /// From a stamp's corner to the pixel its middle lies in.
+    reach: usize,
+    stamps: Vec<Stamp>,
+}
+
+#[derive(Clone, Debug)]
+struct Stamp {
+    /// Row by row; each channel is already multiplied by the fourth, how much of the pixel is covered.
+    pixels: Vec<[u8; 4]>,
+    /// The rows that are covered at all: which, from where and to where.
+    runs: Vec<(usize, usize, usize)>,
+}
+
+impl Stamps {
+    /// Draws every mark at a size in pixels.
+    pub fn new(radius_px: f64, washes: &Washes) -> Self {
+        let radius = radius_px.clamp(0.5, 60.0);
+        let line = (radius * 0.29).clamp(0.9, 3.0);
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 60 and a few
+        let reach = (radius * 1.25 + line / 2.0 + 1.0).ceil() as usize;
+        let side = 2 * reach + 1;
+        let mut stamps = Vec::with_capacity(MARKS.len() * PARTS * PARTS);
+        for mark in MARKS {
+            for part in 0..PARTS * PARTS {
+                let middle = |part: usize| as_f64(reach) + (as_f64(part) + 0.5) / as_f64(PARTS);
+                let at = (middle(part % PARTS), middle(part / PARTS));
+                stamps.push(Stamp::new(mark, radius, line, side, at, washes));
+            }
+        }
+        Self {
+            side,
+            reach,
+            stamps,
+        }
+    }
+}
+
+fn as_f64(number: usize) -> f64 {
+    #[allow(clippy::cast_precision_loss)] // a size in pixels
+    let number = number as f64;
+    number
+}
+
+impl Stamp {
+    fn new(
+        mark: Mark,
+        radius: f64,
+        line: f64,
+        side: usize,
+        (x, y): (f64, f64),
+        washes: &Washes,
+    ) -> Self {
+        let wash = washes.of(mark);
+        let mut pixels = Vec::with_capacity(side * side);
+        let mut runs = Vec::with_capacity(side);
+        for row in 0..side {
+            let mut span = (side, 0);
+            for column in 0..side {
+                let (dx, dy) = (as_f64(column) + 0.5 - x, as_f64(row) + 0.5 - y);
+                let off = distance(mark, radius, dx, dy);
+                let covered = |off: f64| (0.5 - off).clamp(0.0, 1.0);
+                let whole = covered(off - line / 2.0);
+                let mut inked = whole - covered(off + line / 2.0);
+                if mark == Mark::BarredRing {
+                    inked = inked.max(whole.min(covered(dy.abs() - line / 2.0)));
+                }
+                let channel = |i: usize| {
+                    byte(
+                        f64::from(washes.ink[i]) * inked
+                            + f64::from(wash[i]) * (whole - inked).max(0.0),
+                    )
+                };
+                let pixel = [channel(0), channel(1), channel(2), byte(whole * 255.0)];
+                if pixel[3] > 0 {
+                    span = (span.0.min(column), column + 1);
+                }
+                pixels.push(pixel);
+            }
+            if span.0 < span.1 {
+                runs.push((row, span.0, span.1));
+            }
+        }
+        Self { pixels, runs }
+    }
+}
+
+fn byte(value: f64) -> u8 {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to a byte
+    let value = value.round().clamp(0.0, 255.0) as u8;
+    value
+}
+
+/// How far a place is outside the outline of a mark, in pixels; negative within.
+fn distance(mark: Mark, r: f64, x: f64, y: f64) -> f64 {
+    let bar = |wide: f64, high: f64| (x.abs() - wide).max(y.abs() - high);
+    match mark {
+        Mark::Disc | Mark::BarredRing | Mark::Ring => x.hypot(y) - r,
+        Mark::Square => bar(0.89 * r, 0.89 * r),
+        Mark::Diamond => (x.abs() + y.abs() - 1.18 * r) * std::f64::consts::FRAC_1_SQRT_2,
+        // One point up, the other two as far from the middle.
+        Mark::Triangle => {
+            let (sin, cos) = (0.5, 0.866_025_403_784_438_6);
+            let inner = 0.62 * r;
+            (y - inner).max(x.abs() * cos - y * sin - inner)
+        }
+        Mark::Plus => bar(0.36 * r, 1.14 * r).min(bar(1.14 * r, 0.36 * r)),
+    }
+}
+
+/// A picture: rows of red, green, blue and cover, each channel multiplied by the cover until it is finished.
+#[derive(Clone, Debug, Default)]
+pub struct Picture {
+    width: usize,
+    height: usize,
+    pixels: Vec<[u8; 4]>,
+}
+
+impl Picture {
+    /// Empties the picture, and gives it this size.
+    pub fn clear(&mut self, width: usize, height: usize) {
+        (self.width, self.height) = (width, height);
+        self.pixels.clear();
+        self.pixels.resize(width * height, [0; 4]);
+    }
+
+    /// Stamps a mark with its middle at a place in pixels.
+    ///
+    /// # Degenerate input
+    /// What lies beyond the edge is cut off; a place that is not a number is left out.
+    pub fn stamp(&mut self, stamps: &Stamps, mark: Mark, x: f64, y: f64) {
+        let far = as_f64(stamps.side);
+        let within = |at: f64, size: usize| -far < at && at < as_f64(size) + far;
+        if !within(x, self.width) || !within(y, self.height) {
+            return;
+        }
+        // In parts of a pixel, from a corner that lies a whole stamp outside, so that nothing is negative.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // just bounded
+        let parts = |at: f64| ((at + far) * as_f64(PARTS)) as usize;
+        let (px, py) = (parts(x), parts(y));
+        let stamp = &stamps.stamps[mark as usize * PARTS * PARTS + py % PARTS * PARTS + px % PARTS];
+        // The stamp's corner, still counted from the outside corner.
+        let (left, top) = (px / PARTS - stamps.reach, py / PARTS - stamps.reach);
+        let side = stamps.side;
+        let inside = side <= left && left <= self.width && side <= top && top <= self.height;
+        for &(row, from, to) in &stamp.runs {
+            let (mut from, mut to) = (from, to);
+            let line = top + row;
+            if !inside {
+                if line < side || line >= self.height + side {
+                    continue;
+                }
+                from = from.max(side.saturating_sub(left));
+                to = to.min((self.width + side).saturating_sub(left));
+                if from >= to {
+                    continue;
+                }
+            }
+            let at = (line - side) * self.width + left + from - side;
+            let mark = &stamp.pixels[row * side + from..row * side + to];
+            let ground = &mut self.pixels[at..at + mark.len()];
+            for (under, over) in ground.iter_mut().zip(mark) {
+                *under = blend(*under, *over);
+            }
+        }
+    }
+
+    /// Finishes the picture: its bytes as a canvas takes them, colours no longer multiplied by the cover.
+    pub fn finished(&mut self) -> &[u8] {
+        for pixel in &mut self.pixels {
+            let cover = u32::from(pixel[3]);
+            if cover != 0 && cover != 255 {
+                for channel in &mut pixel[..3] {
+                    let whole = (u32::from(*channel) * 255 + cover / 2) / cover;
+                    *channel = u8::try_from(whole).unwrap_or(255);
+                }
+            }
+        }
+        self.pixels.as_flattened()
+    }
+
+    /// Pixels a row.
+    pub fn width(&self) -> usize {
+        self.width
+    }
+}
+
+/// One pixel over another, both multiplied by their cover; two channels at a time.
+fn blend(under: [u8; 4], over: [u8; 4]) -> [u8; 4] {
+    const TWO: u32 = 0x00FF_00FF;
+    let cover = u32::from(over[3]);
+    let rest = 256 - cover - (cover >> 7);
+    let under = u32::from_le_bytes(under);
+    let even = (((under & TWO) * rest) >> 8) & TWO;
+    let odd = (((under >> 8) & TWO) * rest) & !TWO;
+    u32::from_le_bytes(over)
+        .wrapping_add(even | odd)
+        .to_le_bytes()
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    const WASHES: Washes = Washes {
+        ink: [10, 20, 30],
+        paper: [250, 251, 252],
+        bedding: [10, 20, 30],
+        cleavage: [0, 158, 115],
+        joint: [86, 180, 233],
+        fault: [213, 94, 0],
+        line: [204, 121, 167],
+    };
+
+    fn one(mark: Mark, radius: f64, x: f64, y: f64) -> Picture {
+        let mut picture = Picture::default();
+        picture.clear(40, 40);
+        picture.stamp(&Stamps::new(radius, &WASHES), mark, x, y);
+        picture
+    }
+
+    fn at(picture: &Picture, x: usize, y: usize) -> [u8; 4] {
+        picture.pixels[y * picture.width + x]
+    }
+
+    #[test]
+    fn the_marks_stand_in_the_order_of_their_stamps() {
+        for (i, mark) in MARKS.into_iter().enumerate() {
+            assert_eq!(mark as usize, i, "{mark:?}");
+        }
+    }
+
+    #[test]
+    fn a_mark_is_its_wash_within_an_ink_outline() {
+        for mark in MARKS {
+            let picture = one(mark, 10.0, 20.25, 20.25);
+            let inside = at(&picture, 20, 16);
+            let [r, g, b] = WASHES.of(mark);
+            assert_eq!(inside, [r, g, b, 255], "{mark:?}");
+            let inked = picture
+                .pixels
+                .iter()
+                .filter(|p| **p == [10, 20, 30, 255])
+                .count();
+            assert!(inked > 20, "{mark:?}: {inked} pixels of ink");
+            assert_eq!(at(&picture, 2, 2), [0; 4], "{mark:?}");
+        }
+    }
+
+    #[test]
+    fn shapes_are_told_apart_without_colour() {
+        let ink = Washes {
+            cleavage: [255; 3],
+            joint: [255; 3],
+            fault: [255; 3],
+            line: [255; 3],
+            paper: [255; 3],
+            ..WASHES
+        };
+        let drawn: Vec<Vec<[u8; 4]>> = MARKS
+            .iter()
+            .map(|mark| {
+                let mut picture = Picture::default();
+                picture.clear(40, 40);
+                picture.stamp(&Stamps::new(5.6, &ink), *mark, 20.0, 20.0);
+                picture.pixels
+            })
+            .collect();
+        for i in 0..drawn.len() {
+            for j in 0..i {
+                let apart = drawn[i]
+                    .iter()
+                    .zip(&drawn[j])
+                    .filter(|(a, b)| (0..4).any(|c| a[c].abs_diff(b[c]) > 100))
+                    .count();
+                assert!(
+                    apart >= 12,
+                    "{:?} and {:?}: {apart} pixels",
+                    MARKS[i],
+                    MARKS[j]
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn a_disc_covers_its_area() {
+        let picture = one(Mark::Disc, 10.0, 20.25, 20.25);
+        let covered: f64 = picture.pixels.iter().map(|p| f64::from(p[3]) / 255.0).sum();
+        // π r², the outline being 2.9 px wide and centred on the edge.
+        let expected = std::f64::consts::PI * (10.0f64 + 1.45).powi(2);
+        assert!(
+            (covered / expected - 1.0).abs() < 0.01,
+            "{covered} of {expected}"
+        );
+    }
+
+    #[test]
+    fn what_lies_beyond_the_edge_is_cut_off() {
+        for (x, y) in [
+            (0.0, 0.0),
+            (40.0, 40.0),
+            (-3.0, 20.0),
+            (20.0, 43.0),
+            (-1e9, 0.0),
+            (f64::NAN, 1.0),
+            (f64::INFINITY, 1.0),
+        ] {
+            let picture = one(Mark::Disc, 10.0, x, y);
+            let seen = picture.pixels.iter().any(|p| p[3] > 0);
+            assert_eq!(seen, x.abs() < 100.0, "{x} {y}");
+        }
+        // A quarter of a disc in the corner, in the right place.
+        let corner = one(Mark::Disc, 10.0, 0.0, 0.0);
+        assert_eq!(at(&corner, 0, 0)[3], 255);
+        assert_eq!(
+            at(&corner, 39, 0)[3],
+            0,
+            "nothing comes in at the other side"
+        );
+    }
+
+    proptest! {
+        /// Against the definition of "over", Porter, T., & Duff, T., 1984, Compositing digital images.
+        #[test]
+        fn one_over_another(under in any::<[u8; 4]>(), over in any::<[u8; 4]>()) {
+            let within = |mut pixel: [u8; 4]| {
+                for i in 0..3 { pixel[i] = pixel[i].min(pixel[3]); }
+                pixel
+            };
+            let (under, over) = (within(under), within(over));
+            let found = blend(under, over);
+            for i in 0..4 {
+                let expected = f64::from(over[i]) + f64::from(under[i]) * (1.0 - f64::from(over[3]) / 255.0);
+                prop_assert!((f64::from(found[i]) - expected).abs() <= 1.6, "{i}: {} for {expected}", found[i]);
+            }
+        }
+    }
+
+    #[test]
+    fn a_finished_picture_has_its_colours_back() {
+        let mut picture = one(Mark::Square, 10.0, 20.0, 20.0);
+        let half = picture
+            .pixels
+            .iter()
+            .position(|p| 60 < p[3] && p[3] < 200)
+            .expect("a smooth edge");
+        let bytes = picture.finished();
+        let pixel = &bytes[half * 4..half * 4 + 3];
+        for (found, ink) in pixel.iter().zip(WASHES.ink) {
+            assert!(found.abs_diff(ink) <= 3, "{pixel:?}");
+        }
+    }
+
+    #[test]
+    fn colours_are_read_as_the_tokens_write_them() {
+        assert_eq!(colour(" #0B1518"), Some([0x0B, 0x15, 0x18]));
+        assert_eq!(colour("red"), None);
+        assert_eq!(colour("#FFF"), None);
+    }
+
+    #[test]
+    fn more_marks_are_smaller_marks() {
+        assert_eq!(mark_radius_px(0), mark_radius_px(300));
+        assert!(mark_radius_px(3_000) < mark_radius_px(300));
+        assert!(mark_radius_px(100_000) > 1.5);
+    }
+}

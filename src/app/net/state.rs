@@ -1,0 +1,144 @@
+//! What the net shows and what is selected on it: one state for the net, the list, the map and the doubts.
+
+use std::sync::Arc;
+
+use leptos::prelude::*;
+
+use super::selection::{Of, Selection};
+use super::words;
+use crate::app::parts::tablet::Tablet;
+use crate::exchange::net_figure::Planes;
+use crate::notebook::figures::{Figures, figures};
+use crate::notebook::structure::{Datum, Wanted, data};
+use crate::orientation::density::{Density, EXACT_UP_TO};
+use crate::orientation::{Hemisphere, Projection};
+
+/// How the net is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::app) struct Drawn {
+    pub(in crate::app) projection: Projection,
+    pub(in crate::app) hemisphere: Hemisphere,
+    pub(in crate::app) planes: Planes,
+    pub(in crate::app) contours: bool,
+}
+
+impl Default for Drawn {
+    fn default() -> Self {
+        Self {
+            projection: Projection::default(),
+            hemisphere: Hemisphere::default(),
+            planes: Planes::default(),
+            contours: true,
+        }
+    }
+}
+
+/// A handle that is copied freely; `page` provides it beside the tablet. Nothing is reckoned until a page looks.
+#[derive(Clone, Copy)]
+pub(in crate::app) struct NetState {
+    /// Every reading of the book that comes to a plane or a line.
+    pub(in crate::app) data: Memo<Arc<Vec<Datum>>>,
+    /// Which of them are wanted.
+    pub(in crate::app) wanted: RwSignal<Wanted>,
+    /// The places in `data` of those wanted.
+    pub(in crate::app) chosen: Memo<Arc<Vec<usize>>>,
+    /// The figures of the kind whose fit is drawn.
+    pub(in crate::app) figures: Memo<Option<Arc<Figures>>>,
+    /// The density of the poles, or of the lines, of that kind.
+    pub(in crate::app) density: Memo<Option<Arc<Density>>>,
+    pub(in crate::app) drawn: RwSignal<Drawn>,
+    pub(in crate::app) selection: RwSignal<Selection>,
+}
+
+impl NetState {
+    /// Makes the state of this app.
+    pub(in crate::app) fn provide(tablet: Tablet) {
+        let all = Memo::new(move |_| tablet.read(|shelf| Arc::new(data(&shelf.pages))));
+        let wanted = RwSignal::new(Wanted::default());
+        let drawn = RwSignal::new(Drawn::default());
+        let chosen = Memo::new(move |_| {
+            let wanted = wanted.read();
+            let all = all.read();
+            let places = all.iter().enumerate().filter(|(_, d)| wanted.wants(d));
+            Arc::new(places.map(|(i, _)| i).collect::<Vec<usize>>())
+        });
+        let fitted = Memo::new(move |_| {
+            let (all, chosen) = (all.read(), chosen.read());
+            wanted.with(|wanted| words::fitted_kind(&all, &chosen, wanted))
+        });
+        let figures = Memo::new(move |_| {
+            let kind = fitted.get()?;
+            let (all, chosen) = (all.read(), chosen.read());
+            let of: Vec<&Datum> = chosen
+                .iter()
+                .filter_map(|i| all.get(*i).filter(|d| d.kind == kind))
+                .collect();
+            Some(Arc::new(figures(&kind, &of)))
+        });
+        let density = Memo::new(move |_| {
+            /// The kernel's concentration: common practice for contours of a hundred poles or so.
+            const K: f64 = 100.0;
+            /// Nodes a side: finer while every axis is spread by itself, so that small contours are round.
+            const ACROSS: [usize; 2] = [101, 61];
+            let drawn = drawn.get();
+            let kind = fitted.get().filter(|_| drawn.contours)?;
+            let (all, chosen) = (all.read(), chosen.read());
+            let of = chosen.iter().filter_map(|i| all.get(*i));
+            let axes: Vec<_> = of
+                .filter(|d| d.kind == kind)
+                .filter_map(|d| d.pole().or_else(|| d.line.as_ref().map(|l| l.vector())))
+                .collect();
+            // A contour round each of a few says nothing of how densely they lie.
+            (axes.len() >= 10).then(|| {
+                Arc::new(Density::of(
+                    &axes,
+                    K,
+                    ACROSS[usize::from(axes.len() > EXACT_UP_TO)],
+                    drawn.projection,
+                    drawn.hemisphere,
+                ))
+            })
+        });
+        provide_context(Self {
+            data: all,
+            wanted,
+            chosen,
+            figures,
+            density,
+            drawn,
+            selection: RwSignal::default(),
+        });
+    }
+
+    /// The state that `page` has provided.
+    pub(in crate::app) fn expect() -> Self {
+        expect_context::<Self>()
+    }
+
+    /// Selects one reading.
+    pub(in crate::app) fn select(self, record: &str, of: Of) {
+        self.selection.set(Selection::one(record, of));
+    }
+
+    /// Selects the readings at these places of the data.
+    pub(in crate::app) fn select_all(self, places: &[usize], of: Of) {
+        let records = self.data.with_untracked(|all| {
+            let found = places.iter().filter_map(|i| all.get(*i));
+            found.map(|d| d.record.clone()).collect()
+        });
+        self.selection.set(Selection { records, of });
+    }
+
+    /// What a station is called, by its record.
+    pub(in crate::app) fn station_name(self, record: &str) -> String {
+        self.data.with(|all| {
+            let found = all.iter().find(|d| d.station == record);
+            found.map_or_else(String::new, |d| station_of(&d.name).to_owned())
+        })
+    }
+}
+
+/// The station's number from a reading's name.
+pub(in crate::app) fn station_of(name: &str) -> &str {
+    name.split('·').next().unwrap_or(name)
+}
