@@ -253,6 +253,32 @@ fn few_dials_and_degenerate_ones() {
     }
 }
 
+/// A line along the strike of a plane, read a few degrees off level: a dip left out leaves the azimuth of a level plane free, and
+/// the odds were once no number there.
+#[test]
+fn odds_are_numbers_where_the_line_lies_along_the_strike() {
+    for dials in [
+        [7.0, 36.0, 10.0, 2.0, 3.0],
+        [126.0, 58.0, 125.0, 0.0, 179.0],
+        [224.0, 15.0, 225.0, 1.0, 1.0],
+        [26.0, 37.0, 31.0, 3.0, 5.0],
+        [33.0, 33.0, 45.0, 7.0, 12.0],
+        [210.0, 53.0, 208.0, 3.0, 178.0],
+    ] {
+        let found = diagnosed(&read(dials));
+        assert!((0.0..=1.0).contains(&found.as_read_odds), "{dials:?}");
+    }
+    for rake in 0..=20 {
+        for dip in [5.0, 20.0, 45.0, 85.0] {
+            let mut dials = set(40.0, dip, f64::from(rake));
+            dials.trend_deg = dials.trend_deg.map(f64::round);
+            dials.plunge_deg = dials.plunge_deg.map(f64::round);
+            let found = diagnosed(&dials);
+            assert!((0.0..=1.0).contains(&found.as_read_odds), "{dials:?}");
+        }
+    }
+}
+
 #[test]
 fn odds_as_they_are_written() {
     for (odds, number, of) in [

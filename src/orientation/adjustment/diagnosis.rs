@@ -196,9 +196,9 @@ pub(crate) fn diagnose_typed(
 const DOUBTED: f64 = 0.5;
 
 /// Above this probability of an end, a complement or letters exchanged a set-up is doubted too. Such a slip turns the rock round,
-/// and a look at the instrument costs little; by simulation (our own, of clean set-ups of every attitude with the default noise)
-/// it raises false alarms from 1 in 1000 to 2 or 3.
-const GRAVE: f64 = 0.25;
+/// and a look at the instrument costs little. By simulation of clean set-ups of every attitude (`workbench simulate`) it raises
+/// false alarms from 1 in 1000 to 5 or 6, and then notices about as many of these slips as any test could that raises 1 in 100.
+const GRAVE: f64 = 0.1;
 
 /// Explanations shown at most.
 const MOST: usize = 3;

@@ -565,8 +565,23 @@ pub(super) fn descend(
         frame,
         rows: here,
         covariance,
-        log_information: bounded.determinant().ln(),
+        log_information: log_determinant(&bounded),
     })
+}
+
+/// Of a symmetric matrix, none of whose directions holds less than the bound of all attitudes, however unlike they are.
+fn log_determinant(of: &Matrix3<f64>) -> f64 {
+    let determinant = of.determinant();
+    let scale = of.trace() / 3.0;
+    if determinant > scale.powi(3) * 1e-12 {
+        return determinant.ln();
+    }
+    // Where the azimuth of a level plane is all but free, the determinant is lost in its rounding; one by one they are not.
+    let least = 3.0 / (PI * PI);
+    of.symmetric_eigenvalues()
+        .iter()
+        .map(|&held| held.max(least).ln())
+        .sum()
 }
 
 /// Variance of a turn beyond which it is free, rad².
