@@ -97,8 +97,15 @@ pub mod net {
 }
 
 /// Reviewing the traverse.
-#[cfg(target_arch = "wasm32")]
-mod traverse {
+pub mod traverse {
+    pub mod day;
+
+    pub mod sheet;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod page;
+
+    #[cfg(target_arch = "wasm32")]
     pub(super) mod list;
 }
 

@@ -19,7 +19,7 @@ use crate::app::net::{
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
-use crate::app::traverse::list::Traverse;
+use crate::app::traverse::{list::Traverse, page::DayPage};
 
 /// Mounts the app on the page's body.
 pub fn start() {
@@ -113,9 +113,11 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/outcrop") view=Outcrop/>
                         <Route path=path!("/station/:number") view=StationPage/>
                         <Route path=path!("/sighting") view=SightingPage/>
-                        <Route path=path!("/traverse") view=Traverse/>
+                        <Route path=path!("/traverse") view=DayPage/>
+                        <Route path=path!("/traverse/all") view=Traverse/>
                         <Route path=path!("/traverse/net") view=NetPage/>
                         <Route path=path!("/traverse/net/weigh") view=NetWeigh/>
+                        <Route path=path!("/traverse/:day") view=DayPage/>
                         <Route path=path!("/camp") view=Camp/>
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>
                         <Route path=path!("/camp/set-up/:record/declination") view=TurningPage/>

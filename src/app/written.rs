@@ -369,7 +369,7 @@ fn is_unfinished(reading: &Reading, attitude: &Attitude) -> bool {
 }
 
 /// The kind whose symbol is drawn: overturned bedding has its own.
-fn symbol_kind(reading: &Reading) -> String {
+pub fn symbol_kind(reading: &Reading) -> String {
     let kind = kinds::words(&reading.kind)
         .split(" + ")
         .next()

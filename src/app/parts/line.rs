@@ -27,26 +27,29 @@ pub(crate) fn value(text: &str) -> impl IntoView + use<> {
 
 /// The map symbol of a row.
 pub(crate) fn row_symbol(row: &Row, figures: bool) -> String {
-    match &row.written {
+    sign(&row.written, figures, row.struck)
+}
+
+/// The map symbol of what is written.
+pub(crate) fn sign(written: &Written, figures: bool, struck: bool) -> String {
+    match written {
         Written::Plane {
             strike_deg,
             dip_deg,
             side_known,
             kind,
-            ..
         } => symbol(
             kind,
             Some(*strike_deg),
             Some(*dip_deg),
             *side_known,
             figures,
-            row.struck,
+            struck,
         ),
         Written::Line {
             trend_deg,
             plunge_deg,
-            ..
-        } => line_symbol(*trend_deg, Some(*plunge_deg), figures, row.struck),
+        } => line_symbol(*trend_deg, Some(*plunge_deg), figures, struck),
         Written::Other => String::new(),
     }
 }

@@ -82,6 +82,7 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
         <main class="room traverse" data-testid="traverse">
             <div class="day">
                 <h1>"All days"</h1>
+                <button class="plate" data-testid="last-day" on:click=move |_| tablet.go("/traverse")>"The last day"</button>
                 <span class="soft small" data-testid="summary">
                     {move || match tablet.loading.get() {
                         Some(count) => format!("reading the book: {count} entries so far"),

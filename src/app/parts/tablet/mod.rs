@@ -131,7 +131,8 @@ impl Tablet {
         self.shelf.with_value(f)
     }
 
-    fn read_once<T>(self, f: impl FnOnce(&Shelf) -> T) -> T {
+    /// Reads from the book once.
+    pub(crate) fn read_once<T>(self, f: impl FnOnce(&Shelf) -> T) -> T {
         self.shelf.with_value(f)
     }
 
