@@ -42,6 +42,7 @@ async fn backed_up_wiped_and_opened_every_entry_is_the_same() {
     tablet.see("place-traverse").await;
     assert_eq!(tablet.ledger().await, before);
     tablet.place("traverse").await;
+    tablet.tap("all-days").await;
     tablet.see("line-1-1").await;
     tablet.see("line-1-2").await;
 
@@ -198,7 +199,13 @@ async fn a_script_in_a_note_is_only_words() {
     tablet.tap("start-was").await;
     tablet.open_file_unseen(&file).await;
     tablet.see("place-traverse").await;
-    for path in ["/station/1", "/outcrop", "/traverse", "/camp"] {
+    for path in [
+        "/station/1",
+        "/outcrop",
+        "/traverse",
+        "/traverse/all",
+        "/camp",
+    ] {
         tablet.go(&server.at(path)).await;
         tablet.see("place-traverse").await;
         tablet.kept().await;
@@ -225,7 +232,7 @@ async fn the_demo_book_is_apart_and_goes_with_one_tap() {
     tablet.place("camp").await;
     tablet.tap("camp-demo").await;
     tablet.see("demo-band").await;
-    tablet.see("station-row-1").await;
+    tablet.see("station-row-8").await;
     let demo = tablet.rows(hingeline::store::DEMO_BOOK, "entries").await;
     // About 12 stations and 80 readings, as the demo is described.
     let count = |word: &str| demo.values().filter(|text| text.contains(word)).count();
@@ -255,6 +262,7 @@ async fn the_demo_book_is_apart_and_goes_with_one_tap() {
             .is_empty()
     );
     tablet.place("traverse").await;
+    tablet.tap("all-days").await;
     tablet.see("line-1-1").await;
     tablet.is_quiet().await;
 }

@@ -150,6 +150,7 @@ async fn ten_thousand_readings_load_while_keys_are_answered() {
     tablet.dial("strike", "04").await;
     tablet.run("delete sessionStorage.eager", &[]).await;
     tablet.place("traverse").await;
+    tablet.tap("all-days").await;
     loaded(&tablet).await;
     let seen = tablet
         .run("return { ...window.seen, chunks: window.chunks }", &[])
@@ -195,7 +196,7 @@ async fn key_to_doubt(tablet: &Tablet<'_>, times: usize) -> Vec<f64> {
 }
 
 async fn right_hand_outcrop(tablet: &Tablet<'_>, server: &Server) {
-    tablet.go(&server.at("/traverse")).await;
+    tablet.go(&server.at("/traverse/all")).await;
     loaded(tablet).await;
     // By the right-hand rule the dip is the last dial: its second digit raises the doubt.
     tablet.place("camp").await;
@@ -235,7 +236,7 @@ async fn weigh() {
     let mut list = Vec::new();
     for (path, part, times) in [
         ("/outcrop", "key", &mut usable),
-        ("/traverse", "list", &mut list),
+        ("/traverse/all", "list", &mut list),
     ] {
         for _ in 0..7 {
             tablet.go("about:blank").await;

@@ -22,6 +22,8 @@ mod reaching;
 
 mod growing;
 
+mod traverse;
+
 mod setting;
 
 mod sighting;

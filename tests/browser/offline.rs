@@ -31,7 +31,8 @@ async fn with_the_server_stopped_every_page_opens() {
     for (path, part) in [
         ("/station/1", "line-1-1"),
         ("/outcrop", "key-0"),
-        ("/traverse", "line-1-1"),
+        ("/traverse", "station-row-1"),
+        ("/traverse/all", "line-1-1"),
         ("/camp", "backup"),
         ("/", "key-0"),
     ] {
@@ -65,7 +66,7 @@ async fn with_the_server_stopped_every_page_opens() {
     tablet.place("camp").await;
     tablet.tap("camp-demo").await;
     tablet.see("demo-band").await;
-    tablet.see("station-row-1").await;
+    tablet.see("station-row-8").await;
 }
 
 /// The page's own letters are used, not the system's.

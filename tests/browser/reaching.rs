@@ -221,8 +221,11 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     looker.look(&tablet, "camp, a new set-up").await;
     tablet.place("camp").await;
     tablet.tap("camp-demo").await;
+    tablet.shows("day-doubts", "data-complete", "true").await;
+    looker.look(&tablet, "demo, the last day").await;
+    tablet.tap("all-days").await;
     tablet.see("station-row-1").await;
-    looker.look(&tablet, "demo, traverse").await;
+    looker.look(&tablet, "demo, all days").await;
     tablet.go(&server.at("/station/1")).await;
     tablet.see("line-1-1").await;
     looker.look(&tablet, "demo, station").await;
@@ -316,8 +319,10 @@ async fn the_demo_book_as_it_looks() {
     tablet.size(SIZES[1]).await;
     tablet.go(&server.at("/")).await;
     tablet.tap("start-demo").await;
-    tablet.see("station-row-1").await;
-    picture(&tablet, "traverse", SIZES[1]).await;
+    tablet.shows("day-doubts", "data-complete", "true").await;
+    picture(&tablet, "traverse", SIZES[0]).await;
+    picture(&tablet, "traverse-lying", SIZES[1]).await;
+    picture(&tablet, "traverse-phone", SIZES[2]).await;
     tablet.go(&server.at("/station/1")).await;
     tablet.see("line-1-1").await;
     picture(&tablet, "station", SIZES[1]).await;

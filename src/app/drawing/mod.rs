@@ -47,9 +47,7 @@ mod book_line;
 pub use book_line::{book_line, start_line};
 
 mod strip_map;
-pub use strip_map::{
-    LabelSide, Layout, MapSign, MapStation, Room, lay_out, length, strip_map,
-};
+pub use strip_map::{LabelSide, Layout, MapSign, MapStation, Room, lay_out, length, strip_map};
 
 #[cfg(test)]
 mod tests;

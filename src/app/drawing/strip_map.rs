@@ -223,10 +223,7 @@ fn bounds(at_m: &[(f64, f64)]) -> ((f64, f64), (f64, f64)) {
     let mut points = at_m.iter().copied();
     let first = points.next().unwrap_or_default();
     points.fold((first, first), |(low, high), (e, n)| {
-        (
-            (low.0.min(e), low.1.min(n)),
-            (high.0.max(e), high.1.max(n)),
-        )
+        ((low.0.min(e), low.1.min(n)), (high.0.max(e), high.1.max(n)))
     })
 }
 
@@ -449,7 +446,12 @@ fn scale_bar(pen: &mut Pen, layout: &Layout) {
         "<path class=\"ln-ink\" stroke-width=\"2\" d=\"M~ ~v6H~v-6M~ ~v-4\"/>",
         &[start, y - 6.0, end, f64::midpoint(start, end), y],
     );
-    pen.text("tx-plain tx-end fl-ink halo", 16.0, (right, y + 5.0), &words);
+    pen.text(
+        "tx-plain tx-end fl-ink halo",
+        16.0,
+        (right, y + 5.0),
+        &words,
+    );
 }
 
 #[cfg(test)]
@@ -538,7 +540,11 @@ mod tests {
 
     #[test]
     fn lengths_of_the_bar_are_round() {
-        for (metres, most_px, bar_m) in [(1.0, 160.0, 100.0), (1.75, 160.0, 200.0), (4.0, 160.0, 500.0)] {
+        for (metres, most_px, bar_m) in [
+            (1.0, 160.0, 100.0),
+            (1.75, 160.0, 200.0),
+            (4.0, 160.0, 500.0),
+        ] {
             let (length_m, px) = bar(metres, most_px);
             assert!((length_m - bar_m).abs() < 1e-9, "{length_m}");
             assert!((px * metres - length_m).abs() < 1e-9 && px <= most_px);
@@ -551,7 +557,12 @@ mod tests {
 
     #[test]
     fn nothing_one_and_the_same_place_are_drawn() {
-        for at_m in [vec![], way(1, 0.0, 0.0), way(3, 0.0, 0.0), vec![(f64::NAN, 1.0)]] {
+        for at_m in [
+            vec![],
+            way(1, 0.0, 0.0),
+            way(3, 0.0, 0.0),
+            vec![(f64::NAN, 1.0)],
+        ] {
             let layout = lay_out(&at_m, Some(0), &TABLET);
             assert!((layout.metres - 1.0).abs() < 1e-12);
             let stations: Vec<MapStation> = at_m

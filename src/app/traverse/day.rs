@@ -8,7 +8,8 @@ use crate::app::drawing::MapSign;
 use crate::app::written::{self, Written};
 use crate::geodesy::sighting::between;
 use crate::notebook::{
-    Attitude, Form, Line, Notation, Pages, Reading, RecordId, StationPage, attitude, company, north,
+    Attitude, Form, Line, Notation, Pages, Reading, RecordId, StationPage, around, attitude,
+    company, north, structure,
 };
 use crate::orientation::Severity;
 use crate::orientation::angle::radians;
@@ -293,9 +294,7 @@ pub fn doubts_at(pages: &Pages, page: &StationPage) -> Vec<DayDoubt> {
         if let Some(reading) = line.reading() {
             let open = attitude::in_book(pages, reading).open;
             // One plate a reading: the first shot's first doubt stands for the rest.
-            let mut found = open
-                .iter()
-                .filter(|f| f.doubt.severity == Severity::Doubt);
+            let mut found = open.iter().filter(|f| f.doubt.severity == Severity::Doubt);
             if let Some(first) = found.next() {
                 let mut sentence = first.doubt.message.clone();
                 let more = found.count();
@@ -315,7 +314,10 @@ pub fn doubts_at(pages: &Pages, page: &StationPage) -> Vec<DayDoubt> {
     for line in page.sightings().iter().filter(|l| !l.is_struck_out()) {
         if line.is_contested() {
             let leads = Leads::Sighting(line.record().as_str().to_owned());
-            doubts.push(contested(format!("{number}, sighting {}", line.number()), leads));
+            doubts.push(contested(
+                format!("{number}, sighting {}", line.number()),
+                leads,
+            ));
         }
     }
     doubts
@@ -361,6 +363,31 @@ pub fn north_doubts(pages: &Pages, day: &OneDay) -> Vec<DayDoubt> {
             };
             let station = page.line().record().as_str().to_owned();
             Some(DayDoubt::new(number, found.doubt.message, &station, leads))
+        })
+        .collect()
+}
+
+/// The open doubts of the neighbours at the day's stations: readings unlike the structure around them in the whole book, and
+/// stations where everything is turned by one angle.
+pub fn around_doubts(pages: &Pages, day: &OneDay) -> Vec<DayDoubt> {
+    let here: BTreeSet<&str> = day
+        .places
+        .iter()
+        .filter_map(|&place| pages.stations().get(place))
+        .map(|page| page.line().record().as_str())
+        .collect();
+    around::doubts(&structure::data(pages))
+        .into_iter()
+        .filter(|found| here.contains(found.station.as_str()))
+        .map(|found| {
+            let station = pages
+                .station(&found.station)
+                .map_or(0, |p| p.line().number());
+            let (number, leads) = match found.record {
+                Some(record) => (found.name, Leads::Reading(record)),
+                None => (station.to_string(), Leads::Station(station)),
+            };
+            DayDoubt::new(number, found.doubt.message, &found.station, leads)
         })
         .collect()
 }

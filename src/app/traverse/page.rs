@@ -35,6 +35,8 @@ struct Shown {
 /// What was found doubtful so far.
 #[derive(Clone, Default, PartialEq)]
 struct Found {
+    /// The day they are of.
+    date: String,
     doubts: Vec<DayDoubt>,
     /// Every station of the day has been looked at.
     complete: bool,
@@ -89,7 +91,12 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
     });
     let found = RwSignal::new(Found::default());
     let doubted = Memo::new(move |_| {
-        found.with(|f| f.doubts.iter().map(|d| d.station.clone()).collect::<BTreeSet<_>>())
+        found.with(|f| {
+            f.doubts
+                .iter()
+                .map(|d| d.station.clone())
+                .collect::<BTreeSet<_>>()
+        })
     });
     let page = Page {
         tablet,
@@ -146,6 +153,12 @@ fn look_for_doubts(page: Page) {
             page.found.set(Found::default());
             return;
         };
+        if page.found.with_untracked(|f| f.date != day.date) {
+            page.found.set(Found {
+                date: day.date.clone(),
+                ..Found::default()
+            });
+        }
         spawn_local(async move {
             let same = move |date: &str| {
                 tablet.edition.try_get_untracked() == Some(edition)
@@ -172,10 +185,13 @@ fn look_for_doubts(page: Page) {
                 }
             }
             if same(&day.date) {
-                doubts.extend(
-                    tablet.read_once(|shelf| day::north_doubts(&shelf.pages, &day)),
-                );
+                doubts.extend(tablet.read_once(|shelf| {
+                    let mut more = day::north_doubts(&shelf.pages, &day);
+                    more.extend(day::around_doubts(&shelf.pages, &day));
+                    more
+                }));
                 page.found.set(Found {
+                    date: day.date,
                     doubts,
                     complete: true,
                 });
@@ -187,7 +203,10 @@ fn look_for_doubts(page: Page) {
 /// On a new day the station where the person stands is selected, else the last.
 fn choose_first(page: Page) {
     Effect::new(move |_| {
-        let stands = page.tablet.settings.with(|s| s.here.as_ref().map(|h| h.record.clone()));
+        let stands = page
+            .tablet
+            .settings
+            .with(|s| s.here.as_ref().map(|h| h.record.clone()));
         let first = page.shown.with(|shown| {
             let rows = &shown.as_ref()?.rows;
             let has = |record: &String| rows.iter().any(|row| row.record == *record);
@@ -276,7 +295,6 @@ fn AllDays(tablet: Tablet) -> impl IntoView {
 
 #[component]
 fn Map(page: Page) -> impl IntoView {
-    let sheet = NodeRef::<Div>::new();
     let stations = Memo::new(move |_| {
         page.shown.with(|shown| {
             page.doubted.with(|doubted| {
@@ -326,16 +344,11 @@ fn Map(page: Page) -> impl IntoView {
         words
     };
     let tap = move |event: leptos::ev::MouseEvent| {
-        let Some(sheet) = sheet.get_untracked() else {
-            return;
-        };
-        let frame = sheet.get_bounding_client_rect();
-        let at = (
-            f64::from(event.client_x()) - frame.left(),
-            f64::from(event.client_y()) - frame.top(),
-        );
+        // The drawing lets a tap through, so that it counts from the paper's own corner.
+        let at = (f64::from(event.offset_x()), f64::from(event.offset_y()));
         let nearest = layout.with_untracked(|layout| layout.nearest(at, REACH_PX));
-        let record = nearest.and_then(|i| stations.with_untracked(|s| s.get(i).map(|s| s.0.clone())));
+        let record =
+            nearest.and_then(|i| stations.with_untracked(|s| s.get(i).map(|s| s.0.clone())));
         if let Some(record) = record {
             page.select(&record);
         }
@@ -343,7 +356,7 @@ fn Map(page: Page) -> impl IntoView {
     view! {
         <div class="map">
             {move || (stations.with(|s| !s.is_empty())).then(|| view! {
-                <div class="paper" node_ref=sheet role="img" aria-label=says data-testid="strip-map"
+                <div class="paper" role="img" aria-label=says data-testid="strip-map"
                     data-selected=move || selected.get().and_then(|i| stations.with(|s| s.get(i).map(|(_, s)| s.number)))
                     on:click=tap inner_html=drawn></div>
             })}
@@ -385,7 +398,10 @@ fn room(width: f64) -> Room {
 #[component]
 fn Stations(page: Page) -> impl IntoView {
     let list = NodeRef::<Div>::new();
-    let rows = Memo::new(move |_| page.shown.with(|s| s.as_ref().map(|s| s.rows.clone()).unwrap_or_default()));
+    let rows = Memo::new(move |_| {
+        page.shown
+            .with(|s| s.as_ref().map(|s| s.rows.clone()).unwrap_or_default())
+    });
     // The list follows a selection made elsewhere.
     Effect::new(move |_| {
         let (Some(place), Some(list)) = (page.place(), list.get()) else {
@@ -394,7 +410,9 @@ fn Stations(page: Page) -> impl IntoView {
         let number = rows.with_untracked(|rows| rows.get(place).map(|row| row.number));
         request_animation_frame(move || {
             let found = number.and_then(|n| {
-                let row = list.query_selector(&format!("[data-number=\"{n}\"]")).ok()??;
+                let row = list
+                    .query_selector(&format!("[data-number=\"{n}\"]"))
+                    .ok()??;
                 row.dyn_into::<web_sys::HtmlElement>().ok()
             });
             if let Some(row) = found {
@@ -420,7 +438,9 @@ fn Stations(page: Page) -> impl IntoView {
         event.prevent_default();
         page.select(&next.record);
         let found = list.get_untracked().and_then(|list| {
-            let row = list.query_selector(&format!("[data-number=\"{}\"] button", next.number)).ok()??;
+            let row = list
+                .query_selector(&format!("[data-number=\"{}\"] button", next.number))
+                .ok()??;
             row.dyn_into::<web_sys::HtmlElement>().ok()
         });
         if let Some(row) = found {
@@ -444,7 +464,10 @@ fn Stations(page: Page) -> impl IntoView {
 fn Station(page: Page, row: StationRow) -> impl IntoView {
     let tablet = page.tablet;
     let record = StoredValue::new(row.record.clone());
-    let chosen = Memo::new(move |_| page.here.with(|here| here.as_deref() == Some(&record.get_value())));
+    let chosen = Memo::new(move |_| {
+        page.here
+            .with(|here| here.as_deref() == Some(&record.get_value()))
+    });
     let doubted = Memo::new(move |_| page.doubted.with(|d| d.contains(&record.get_value())));
     let number = row.number;
     let drawn = sign(&row.written, false, false);
@@ -542,12 +565,15 @@ fn Sheet(page: Page) -> impl IntoView {
         let notation = page.tablet.settings.with_untracked(|s| s.notation);
         let doubts = page.found.with_untracked(|f| f.doubts.clone());
         let today = day_words(clock::now().get(..10).unwrap_or_default());
-        let html = page.tablet.read_once(|shelf| {
-            sheet::html(&shelf.pages, &day, notation, &doubts, &today)
-        });
+        let html = page
+            .tablet
+            .read_once(|shelf| sheet::html(&shelf.pages, &day, notation, &doubts, &today));
         sheet.set_inner_html(&html);
     };
-    let before = window_event_listener(leptos::ev::Custom::<web_sys::Event>::new("beforeprint"), move |_| write());
+    let before = window_event_listener(
+        leptos::ev::Custom::<web_sys::Event>::new("beforeprint"),
+        move |_| write(),
+    );
     on_cleanup(move || before.remove());
     // A page that is only shown as it would print says so by its medium.
     let medium = window().match_media("print").ok().flatten();

@@ -51,7 +51,10 @@ pub fn html(
     printed: &str,
 ) -> String {
     let (rows, way_m) = day::stations(pages, day, notation);
-    let book = pages.book().map(|(_, b)| b.name.clone()).unwrap_or_default();
+    let book = pages
+        .book()
+        .map(|(_, b)| b.name.clone())
+        .unwrap_or_default();
     let mut html = String::with_capacity(16_384);
     heading(&mut html, day, &rows, way_m, &book);
     table(&mut html, pages, day, notation);
@@ -98,10 +101,7 @@ fn heading(html: &mut String, day: &OneDay, rows: &[StationRow], way_m: f64, boo
     if way_m > 0.0 {
         words.push(length(way_m));
     }
-    put(
-        html,
-        format_args!("{}</p>", escaped(&words.join(" · "))),
-    );
+    put(html, format_args!("{}</p>", escaped(&words.join(" · "))));
     if let Some(words) = day::without_position(rows) {
         put(html, format_args!("<p>{}</p>", escaped(&words)));
     }
@@ -232,7 +232,9 @@ fn net(pages: &Pages, day: &OneDay, book: &str, printed: &str) -> String {
     // One fit on one plot: that of the first surface.
     let fitted = by_kind(&data)
         .into_iter()
-        .find(|(kind, list)| Look::of(kind, list.iter().any(|d| d.plane.is_some())) == Look::Surface)
+        .find(|(kind, list)| {
+            Look::of(kind, list.iter().any(|d| d.plane.is_some())) == Look::Surface
+        })
         .map(|(kind, list)| figures(kind, &list));
     let poles: Vec<_> = data
         .iter()

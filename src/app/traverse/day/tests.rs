@@ -42,7 +42,11 @@ impl Writer {
             }),
             ..Station::default()
         };
-        self.write(&format!("s{number}"), Act::Write, Some(Body::Station(station)));
+        self.write(
+            &format!("s{number}"),
+            Act::Write,
+            Some(Body::Station(station)),
+        );
     }
 
     fn plane(&mut self, station: u32, number: u32, kind: &str, dials: [&str; 3]) {
@@ -89,9 +93,15 @@ fn the_last_day_is_found_and_its_neighbours() {
     let pages = book().pages();
     let last = find(&pages, None).unwrap();
     assert_eq!((last.date.as_str(), last.readings), ("2026-06-14", 3));
-    assert_eq!((last.before.as_deref(), last.after), (Some("2026-06-13"), None));
+    assert_eq!(
+        (last.before.as_deref(), last.after),
+        (Some("2026-06-13"), None)
+    );
     let first = find(&pages, Some("2026-06-13")).unwrap();
-    assert_eq!((first.before, first.after.as_deref()), (None, Some("2026-06-14")));
+    assert_eq!(
+        (first.before, first.after.as_deref()),
+        (None, Some("2026-06-14"))
+    );
     assert_eq!(find(&pages, Some("2026-06-12")), None);
     assert_eq!(find(&Pages::default(), None), None);
 }
@@ -107,7 +117,11 @@ fn a_station_shows_its_first_bedding_that_stands_else_its_first_plane() {
         .collect();
     assert_eq!(said, [(2, "061/36 SE", 2), (3, "", 0), (4, "100/70 N", 1)]);
     assert!(matches!(rows[1].sign(), MapSign::Point));
-    assert!(rows[0].spoken(true).contains("061 slash 36 SE, 2 readings, with a doubt"));
+    assert!(
+        rows[0]
+            .spoken(true)
+            .contains("061 slash 36 SE, 2 readings, with a doubt")
+    );
     assert_eq!(span(&rows), "stations 2–4");
     assert_eq!(
         without_position(&rows).unwrap(),
@@ -178,7 +192,13 @@ fn the_sheet_has_every_reading_struck_ones_legible_and_nothing_unescaped() {
         station: "s4".into(),
         leads: Leads::Station(4),
     };
-    let html = sheet::html(&pages, &day, Notation::StrikeDip, &[doubt], "25 November 2026");
+    let html = sheet::html(
+        &pages,
+        &day,
+        Notation::StrikeDip,
+        &[doubt],
+        "25 November 2026",
+    );
     assert_eq!(html.matches("<td class=\"num\">").count(), 4);
     assert!(html.contains("<s>242/40 SE</s>") && html.contains("struck out"));
     assert!(html.contains("061/36 SE") && html.contains("±"));
