@@ -209,13 +209,13 @@ pub fn lay_out(at_m: &[(f64, f64)], selected: Option<usize>, room: &Room) -> Lay
             )
         })
         .collect();
-    let sides = (0..places.len()).map(|i| label_side(&places, i));
+    let sides = label_sides(&places);
     Layout {
         width_px,
         height_px,
         metres,
         bar: bar(metres, width_px / 5.0),
-        places: places.iter().copied().zip(sides).collect(),
+        places: places.into_iter().zip(sides).collect(),
     }
 }
 
@@ -248,6 +248,53 @@ fn label_side(places: &[(f64, f64)], i: usize) -> LabelSide {
         (false, false) => LabelSide::Below,
         (true, true) => LabelSide::Left,
         (true, false) => LabelSide::Right,
+    }
+}
+
+/// The sides of all numbers: as [`label_side`] would have it, unless a number or a symbol is in the way there and not on
+/// another side.
+fn label_sides(places: &[(f64, f64)]) -> Vec<LabelSide> {
+    /// Only so many before and after are looked at: farther along the way nothing is near.
+    const AROUND: usize = 12;
+    let mut sides: Vec<LabelSide> = Vec::with_capacity(places.len());
+    for (i, place) in places.iter().enumerate() {
+        let wanted = label_side(places, i);
+        let tried = match wanted {
+            LabelSide::Above => [wanted, LabelSide::Below, LabelSide::Left, LabelSide::Right],
+            LabelSide::Below => [wanted, LabelSide::Above, LabelSide::Right, LabelSide::Left],
+            LabelSide::Left => [wanted, LabelSide::Right, LabelSide::Above, LabelSide::Below],
+            LabelSide::Right => [wanted, LabelSide::Left, LabelSide::Below, LabelSide::Above],
+        };
+        let first = i.saturating_sub(AROUND);
+        let near = &places[first..(i + AROUND + 1).min(places.len())];
+        let in_the_way = |side: LabelSide| {
+            let at = label_place(*place, side);
+            let meets = |other: (f64, f64), reach: f64| {
+                (other.0 - at.0).abs() < reach + 8.0 && (other.1 - at.1).abs() < reach
+            };
+            let symbols = near
+                .iter()
+                .filter(|p| *p != place && meets(**p, 18.0))
+                .count();
+            let labels = (first..i)
+                .filter(|&j| meets(label_place(places[j], sides[j]), 16.0))
+                .count();
+            symbols + labels
+        };
+        // The first of the least, so that what is wanted comes before what is as good.
+        let side = tried.into_iter().min_by_key(|side| in_the_way(*side));
+        sides.push(side.unwrap_or(wanted));
+    }
+    sides
+}
+
+/// About where the middle of a number stands.
+fn label_place((x, y): (f64, f64), side: LabelSide) -> (f64, f64) {
+    match side {
+        LabelSide::Above => (x, y - 27.0),
+        LabelSide::Below => (x, y + 27.0),
+        LabelSide::Left => (x - 34.0, y),
+        LabelSide::Right => (x + 34.0, y),
     }
 }
 
@@ -296,9 +343,12 @@ pub fn strip_map(stations: &[MapStation], layout: &Layout, selected: Option<usiz
             &[*x, *y, 44.0 * UNIT_PX],
         );
     }
-    for (i, (station, (place, side))) in placed().enumerate() {
-        if layout.shows(i) {
-            draw_station(&mut pen, station, *place, *side, selected == Some(i));
+    // The selected one last, over its neighbours.
+    for chosen in [false, true] {
+        for (i, (station, (place, side))) in placed().enumerate() {
+            if layout.shows(i) && chosen == (selected == Some(i)) {
+                draw_station(&mut pen, station, *place, *side, chosen);
+            }
         }
     }
     north_arrow(&mut pen);
@@ -438,7 +488,7 @@ fn north_arrow(pen: &mut Pen) {
 fn scale_bar(pen: &mut Pen, layout: &Layout) {
     let words = length(layout.bar.0);
     let right = layout.width_px - 12.0;
-    let letters = words.chars().fold(0.0, |sum, _| sum + 9.5);
+    let letters = words.chars().fold(0.0, |sum, _| sum + 10.5);
     let end = right - letters - 8.0;
     let y = layout.height_px - 16.0;
     let start = end - layout.bar.1;
@@ -528,6 +578,15 @@ mod tests {
         use LabelSide::{Above, Below, Left, Right};
         assert_eq!(sides(&way(4, 90.0, 10.0)), [Above, Below, Above, Below]);
         assert_eq!(sides(&way(4, 10.0, 90.0)), [Left, Right, Left, Right]);
+        // Two close together: no number stands on the other's symbol.
+        let close = [(0.0, 0.0), (200.0, 0.0), (205.0, 24.0), (400.0, 0.0)];
+        let layout = lay_out(&close, None, &TABLET);
+        for (i, (place, side)) in layout.places.iter().enumerate() {
+            let (x, y) = label_place(*place, *side);
+            for (j, ((ox, oy), _)) in layout.places.iter().enumerate() {
+                assert!(i == j || (ox - x).hypot(oy - y) > 18.0, "{i} on {j}");
+            }
+        }
     }
 
     #[test]

@@ -8,8 +8,8 @@ use crate::app::drawing::MapSign;
 use crate::app::written::{self, Written};
 use crate::geodesy::sighting::between;
 use crate::notebook::{
-    Attitude, Form, Line, Notation, Pages, Reading, RecordId, StationPage, around, attitude,
-    company, north, structure,
+    Attitude, Datum, Form, Line, Notation, Pages, Reading, RecordId, StationPage, around, attitude,
+    company, north,
 };
 use crate::orientation::Severity;
 use crate::orientation::angle::radians;
@@ -369,14 +369,16 @@ pub fn north_doubts(pages: &Pages, day: &OneDay) -> Vec<DayDoubt> {
 
 /// The open doubts of the neighbours at the day's stations: readings unlike the structure around them in the whole book, and
 /// stations where everything is turned by one angle.
-pub fn around_doubts(pages: &Pages, day: &OneDay) -> Vec<DayDoubt> {
+///
+/// Takes the book's readings as [`crate::notebook::structure::data`] gives them.
+pub fn around_doubts(pages: &Pages, day: &OneDay, data: &[Datum]) -> Vec<DayDoubt> {
     let here: BTreeSet<&str> = day
         .places
         .iter()
         .filter_map(|&place| pages.stations().get(place))
         .map(|page| page.line().record().as_str())
         .collect();
-    around::doubts(&structure::data(pages))
+    around::doubts(data)
         .into_iter()
         .filter(|found| here.contains(found.station.as_str()))
         .map(|found| {

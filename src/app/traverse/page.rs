@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use js_sys::{Function, Reflect};
 use leptos::html::Div;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -14,6 +15,9 @@ use super::sheet;
 use crate::app::drawing::{
     Icon, Layout, MapStation, Room, doubt_sign, icon, lay_out, length, strip_map,
 };
+use crate::app::net::selection::{Of, Selection};
+use crate::app::net::state::NetState;
+use crate::app::net::view::NetView;
 use crate::app::parts::clock;
 use crate::app::parts::line::{sign, value};
 use crate::app::parts::tablet::Tablet;
@@ -46,6 +50,7 @@ struct Found {
 #[derive(Clone, Copy)]
 struct Page {
     tablet: Tablet,
+    net: NetState,
     shown: Memo<Option<Shown>>,
     found: RwSignal<Found>,
     doubted: Memo<BTreeSet<String>>,
@@ -65,8 +70,14 @@ impl Page {
         })
     }
 
-    fn select(self, record: &str) {
+    /// Selects a station, and on the net all that was read there.
+    fn select(self, record: &str, of: Of) {
         self.here.set(Some(record.to_owned()));
+        let records = self.net.data.with_untracked(|all| {
+            let there = all.iter().filter(|d| d.station == record);
+            there.map(|d| d.record.clone()).collect()
+        });
+        self.net.selection.set(Selection { records, of });
     }
 
     fn is_phone(self) -> bool {
@@ -100,6 +111,7 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
     });
     let page = Page {
         tablet,
+        net: NetState::expect(),
         shown,
         found,
         doubted,
@@ -108,6 +120,7 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
     };
     look_for_doubts(page);
     choose_first(page);
+    follow_net(page);
     let is_day = Memo::new(move |_| shown.with(Option::is_some));
     view! {
         <main class="traverse day-page" data-testid="day-page">
@@ -115,6 +128,13 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
                 view! {
                     <Heading page=page/>
                     <Map page=page/>
+                    <div class="net-place">
+                        <NetView glance=true/>
+                        <button class="plate" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>
+                            "Lasso, choose, figures"
+                            <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                        </button>
+                    </div>
                     <Stations page=page/>
                     <Doubts page=page/>
                     <Sheet page=page/>
@@ -185,9 +205,10 @@ fn look_for_doubts(page: Page) {
                 }
             }
             if same(&day.date) {
+                let data = page.net.data.get_untracked();
                 doubts.extend(tablet.read_once(|shelf| {
                     let mut more = day::north_doubts(&shelf.pages, &day);
-                    more.extend(day::around_doubts(&shelf.pages, &day));
+                    more.extend(day::around_doubts(&shelf.pages, &day, &data));
                     more
                 }));
                 page.found.set(Found {
@@ -219,6 +240,26 @@ fn choose_first(page: Page) {
         });
         if let Some(first) = first {
             page.here.set(Some(first));
+        }
+    });
+}
+
+/// A mark touched on the net selects its station on list and map.
+fn follow_net(page: Page) {
+    Effect::new(move |_| {
+        let touched = page.net.selection.with(|s| match s.of {
+            Of::Net => s.records.first().cloned(),
+            _ => None,
+        });
+        let Some(touched) = touched else {
+            return;
+        };
+        let station = page.net.data.with_untracked(|all| {
+            let found = all.iter().find(|d| d.record == touched);
+            found.map(|d| d.station.clone())
+        });
+        if let Some(station) = station {
+            page.here.set(Some(station));
         }
     });
 }
@@ -350,7 +391,7 @@ fn Map(page: Page) -> impl IntoView {
         let record =
             nearest.and_then(|i| stations.with_untracked(|s| s.get(i).map(|s| s.0.clone())));
         if let Some(record) = record {
-            page.select(&record);
+            page.select(&record, Of::Map);
         }
     };
     view! {
@@ -436,7 +477,7 @@ fn Stations(page: Page) -> impl IntoView {
             return;
         };
         event.prevent_default();
-        page.select(&next.record);
+        page.select(&next.record, Of::List);
         let found = list.get_untracked().and_then(|list| {
             let row = list
                 .query_selector(&format!("[data-number=\"{}\"] button", next.number))
@@ -474,7 +515,7 @@ fn Station(page: Page, row: StationRow) -> impl IntoView {
     let (value_text, name, count) = (row.value.clone(), row.name.clone(), row.count());
     view! {
         <div class="station-line" class:chosen=chosen data-number=number data-testid=format!("day-station-{number}") data-chosen=move || chosen.get().to_string()>
-            <button class="pick" data-testid=format!("station-row-{number}") aria-pressed=move || chosen.get().to_string() on:click=move |_| page.select(&record.get_value())>
+            <button class="pick" data-testid=format!("station-row-{number}") aria-pressed=move || chosen.get().to_string() on:click=move |_| page.select(&record.get_value(), Of::List)>
                 <span class="hidden-words">{move || row.spoken(doubted.get())}</span>
                 <span class="no" aria-hidden="true">{number}</span>
                 <span class="drawn" aria-hidden="true" inner_html=drawn></span>
@@ -520,7 +561,7 @@ fn DoubtPlate(page: Page, doubt: DayDoubt) -> impl IntoView {
     let follow = {
         let doubt = doubt.clone();
         move |_| {
-            page.select(&doubt.station);
+            page.select(&doubt.station, Of::Doubt);
             match &doubt.leads {
                 Leads::Reading(record) => tablet.open_record(record),
                 Leads::Sighting(record) => tablet.reopen_sighting(record),
@@ -576,20 +617,31 @@ fn Sheet(page: Page) -> impl IntoView {
     );
     on_cleanup(move || before.remove());
     // A page that is only shown as it would print says so by its medium.
-    let medium = window().match_media("print").ok().flatten();
-    if let Some(medium) = medium {
+    if let Some(medium) = print_medium() {
         let turned = medium.clone();
         let heard = Closure::<dyn FnMut()>::new(move || {
-            if turned.matches() {
+            if Reflect::get(&turned, &"matches".into()).is_ok_and(|m| m.is_truthy()) {
                 write();
             }
         });
-        medium.set_onchange(Some(heard.as_ref().unchecked_ref()));
+        // What can be asked about a medium tells when it turns.
+        let _ = medium.add_event_listener_with_callback("change", heard.as_ref().unchecked_ref());
         let kept = StoredValue::new_local((medium, heard));
         on_cleanup(move || {
             // Nothing is left to call it.
-            let _ = kept.try_with_value(|(medium, _)| medium.set_onchange(None));
+            let _ = kept.try_with_value(|(medium, heard)| {
+                medium.remove_event_listener_with_callback("change", heard.as_ref().unchecked_ref())
+            });
         });
     }
     view! { <div class="day-sheet" node_ref=sheet data-testid="day-sheet"></div> }
+}
+
+/// What tells whether the page is shown as it would print.
+fn print_medium() -> Option<web_sys::EventTarget> {
+    let ask: Function = Reflect::get(&window(), &"matchMedia".into())
+        .ok()?
+        .dyn_into()
+        .ok()?;
+    ask.call1(&window(), &"print".into()).ok()?.dyn_into().ok()
 }
