@@ -1,5 +1,8 @@
 //! The book in memory: the ledger, and the pages that are read from it. No browser here.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use crate::app::settings::BackUp;
 use crate::notebook::{
     Body, Entry, EntryId, Ledger, Line, Pages, Reading, RecordId, SetUp, Station, StationPage,
@@ -13,12 +16,24 @@ pub struct Shelf {
     pub ledger: Ledger,
     /// What they say.
     pub pages: Pages,
+    /// The poles worked out so far, by their readings: to work all of them out again at every shot would be felt.
+    poles: RefCell<BTreeMap<RecordId, Option<(f64, f64)>>>,
 }
 
 impl Shelf {
     /// Adds an entry; nothing happens where it is there already.
     pub fn take(&mut self, entry: Entry) {
         let record = entry.record().clone();
+        let of_reading = match entry.body() {
+            Some(body) => matches!(body, Body::Reading(_)),
+            None => self.pages.reading(record.as_str()).is_some(),
+        };
+        if of_reading {
+            self.poles.get_mut().remove(&record);
+        } else {
+            // A set-up and a place say how their readings are to be read.
+            self.poles.get_mut().clear();
+        }
         if self.ledger.insert(entry) {
             self.pages.update(&self.ledger, &record);
         }
@@ -139,10 +154,75 @@ impl Shelf {
             .flat_map(|page| page.readings().iter().rev())
             .filter(|line| !line.is_struck_out())
             .filter_map(|line| {
-                let pole = attitude::of(line.reading()?).plane?.pole();
-                Some((pole.trend().deg(), pole.plunge().deg()))
+                let mut known = self.poles.borrow_mut();
+                *known.entry(line.record().clone()).or_insert_with(|| {
+                    let pole = attitude::in_book(&self.pages, line.reading()?)
+                        .plane?
+                        .pole();
+                    Some((pole.trend().deg(), pole.plunge().deg()))
+                })
             })
             .take(most)
             .collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notebook::{Act, Shot, Stamp};
+
+    #[test]
+    fn a_pole_follows_its_reading() {
+        let mut shelf = Shelf::default();
+        let mut counter = 0;
+        let mut write = |shelf: &mut Shelf, record: &str, act: Act, body: Option<Body>| {
+            counter += 1;
+            let stamp = Stamp {
+                by: "QV".to_owned(),
+                device: "bench".to_owned(),
+                counter,
+                at: "2026-06-14T09:00:00.000Z".to_owned(),
+            };
+            let heads = shelf.heads(record);
+            shelf.take(Entry::new(record.into(), heads, stamp, act, None, body));
+        };
+        let station = Station {
+            number: 1,
+            ..Station::default()
+        };
+        let reading = |strike: &str| Reading {
+            station: "s".to_owned(),
+            number: 1,
+            right_hand: true,
+            shots: vec![Shot {
+                strike: Some(strike.to_owned()),
+                dip: Some("30".to_owned()),
+                ..Shot::default()
+            }],
+            ..Reading::default()
+        };
+        write(&mut shelf, "s", Act::Write, Some(Body::Station(station)));
+        write(
+            &mut shelf,
+            "r",
+            Act::Write,
+            Some(Body::Reading(reading("090"))),
+        );
+        // The pole of a plane trends its right-hand strike less 90°.
+        let trends = |shelf: &Shelf| -> Vec<f64> {
+            shelf.poles(9).iter().map(|pole| pole.0.round()).collect()
+        };
+        assert_eq!(trends(&shelf), [0.0]);
+        assert_eq!(trends(&shelf), [0.0]);
+        write(
+            &mut shelf,
+            "r",
+            Act::Correct,
+            Some(Body::Reading(reading("100"))),
+        );
+        assert_eq!(trends(&shelf), [10.0]);
+        write(&mut shelf, "r", Act::StrikeOut, None);
+        assert!(trends(&shelf).is_empty());
     }
 }

@@ -1,7 +1,9 @@
 //! How readings stand on a page: in the book's notation, with the strike end that was read.
 
 use crate::app::outcrop::{kinds, open::number};
-use crate::notebook::{Attitude, CountsFrom, Form, North, Notation, Reading, Shot, Tops, attitude};
+use crate::notebook::{
+    Attitude, CountsFrom, Form, North, Notation, Pages, Reading, Shot, Tops, attitude,
+};
 use crate::orientation::{
     Line, Plane, PlaneStyle, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line,
     write_plane,
@@ -222,13 +224,14 @@ pub fn day_words(day: &str) -> String {
 impl Row {
     /// The row of a reading, with the reason where it was struck out.
     pub fn of(
+        pages: &Pages,
         reading: Option<(&Reading, bool)>,
         why: &Option<String>,
         notation: Notation,
         station: u32,
     ) -> Option<Self> {
         let (reading, struck) = reading?;
-        let attitude = attitude::of(reading);
+        let attitude = attitude::in_book(pages, reading);
         let counted = reading.shots.iter().filter(|s| !s.struck_out).count();
         let written = match (&attitude.plane, &attitude.line, reading.form) {
             (_, Some(l), Form::Line) => Written::Line {

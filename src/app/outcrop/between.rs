@@ -97,7 +97,13 @@ pub fn other(shelf: &Shelf, angle: &Reading, index: usize) -> Vec<String> {
 /// A plane of the angle as its key shows it.
 pub fn shown(shelf: &Shelf, record: &str, notation: Notation) -> Option<Between> {
     let station = shelf.station_number(record);
-    let row = Row::of(shelf.reading(record), &None, notation, station)?;
+    let row = Row::of(
+        &shelf.pages,
+        shelf.reading(record),
+        &None,
+        notation,
+        station,
+    )?;
     Some(Between {
         number: format!("{station}·{}", row.number),
         words: row.value,

@@ -25,15 +25,19 @@ pub(in crate::app) fn Dials(finding: Memo<Finding>) -> impl IntoView {
     });
     let five = Memo::new(move |_| order.get().len() > 3);
     let drawn = move || {
-        tablet
-            .open
-            .with(|o| {
-                o.as_ref()
-                    .map(|o| Row::of(Some((&o.preview(), false)), &None, o.notation, 0))
+        let row = tablet.read(|shelf| {
+            tablet.open.with(|o| {
+                let o = o.as_ref()?;
+                Row::of(
+                    &shelf.pages,
+                    Some((&o.preview(), false)),
+                    &None,
+                    o.notation,
+                    0,
+                )
             })
-            .flatten()
-            .map(|row| row_symbol(&row, true))
-            .unwrap_or_default()
+        });
+        row.map(|row| row_symbol(&row, true)).unwrap_or_default()
     };
     view! {
         <div class="dials" class:five=move || five.get() role="group" aria-label="dials">

@@ -418,8 +418,8 @@ fn contradiction(diagnosis: &Diagnosis, case: &Case<'_>) -> (String, String) {
             let (Some(there), Some(rake)) = (there, rake) else {
                 return (String::new(), String::new());
             };
-            let apart = (there - rake).abs().rem_euclid(180.0);
-            let apart = apart.min(180.0 - apart);
+            // Along the plane from one to the other, without passing its strike line.
+            let apart = (there - rake).abs();
             let good = sd(Dial::Rake).map_or(String::new(), |sd| {
                 format!(", and the rake is good to ±{sd:.0}°")
             });

@@ -11,6 +11,7 @@ use crate::app::outcrop::dials::word;
 use crate::app::outcrop::doubt::{DoubtPage, ResidualRow, Way};
 use crate::app::outcrop::open::Key;
 use crate::app::outcrop::sentence::Finding;
+use crate::app::parts::line::value;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::attitude;
 use crate::orientation::Choice;
@@ -74,8 +75,8 @@ pub(in crate::app) fn SetUpDoubt(finding: Memo<Finding>, again: Callback<()>) ->
                         inner_html=move || page.with(|p| p.as_ref().map(drawn_net)).unwrap_or_default()></div>
                     <div class="dp-words" data-testid="doubt-words">
                         {move || page.with(|p| p.as_ref().map(|p| view! {
-                            <p><b>{p.finding.clone()}</b>" "{p.numbers.clone()}</p>
-                            <p class="soft">{p.remark.clone()}</p>
+                            <p><b>{value(&p.finding)}</b>" "{value(&p.numbers)}</p>
+                            <p class="soft">{value(&p.remark)}</p>
                         }))}
                     </div>
                 </div>
@@ -85,7 +86,7 @@ pub(in crate::app) fn SetUpDoubt(finding: Memo<Finding>, again: Callback<()>) ->
                     {move || page.with(|p| p.as_ref().map(|p| p.ways.clone())).unwrap_or_default().into_iter().enumerate()
                         .map(|(i, way)| view! { <OneWay index=i way=way settle=Callback::new(settle)/> }).collect_view()}
                     {move || page.with(|p| p.as_ref().and_then(|p| p.decide.clone())).map(|words| view! {
-                        <p class="dp-decide" data-testid="doubt-decide"><b>"What would tell them apart: "</b>{words}</p>
+                        <p class="dp-decide" data-testid="doubt-decide"><b>"What would tell them apart: "</b>{value(&words)}</p>
                     })}
                     {move || page.with(|p| p.as_ref().map(|p| p.tried.clone())).unwrap_or_default().into_iter().enumerate()
                         .map(|(i, way)| view! { <OneTried index=i way=way/> }).collect_view()}
@@ -102,18 +103,19 @@ pub(in crate::app) fn SetUpDoubt(finding: Memo<Finding>, again: Callback<()>) ->
     }
 }
 
-/// Where the focus goes when the page closes.
-const SENTENCE: &str = "[data-testid=\"doubt-open\"], .sentence";
+/// Where the focus goes when the page closes: to the first of these that is there.
+const SENTENCE: [&str; 2] = ["[data-testid=\"doubt-open\"]", ".sentence"];
 
 /// Closes the page and brings the keypad back; the focus goes back to the sentence.
 pub(in crate::app) fn close(tablet: Tablet) {
-    close_to(tablet, SENTENCE.to_owned());
+    close_to(tablet, SENTENCE.map(str::to_owned).into());
 }
 
-fn close_to(tablet: Tablet, selector: String) {
+fn close_to(tablet: Tablet, selectors: Vec<String>) {
     tablet.panel.set(Panel::Keypad);
     request_animation_frame(move || {
-        if let Ok(Some(part)) = document().query_selector(&selector)
+        let found = |selector: &String| document().query_selector(selector).ok().flatten();
+        if let Some(part) = selectors.iter().find_map(found)
             && let Ok(part) = part.dyn_into::<web_sys::HtmlElement>()
         {
             // A part that cannot take the focus is still there to be touched.
@@ -170,7 +172,10 @@ fn OneRow(row: ResidualRow) -> impl IntoView {
         residual_link(width_px, marked)
     };
     let touch = move || {
-        close_to(tablet, format!("[data-testid=\"dial-{}\"]", word(dial)));
+        close_to(
+            tablet,
+            vec![format!("[data-testid=\"dial-{}\"]", word(dial))],
+        );
         tablet.press(Key::Touch(dial));
     };
     view! {
@@ -197,7 +202,7 @@ fn OneWay(index: usize, way: Way, settle: Callback<Choice>) -> impl IntoView {
             }
         }>
             <span class="dp-odds"><b>{way.odds.0}</b><span>{format!(" {}", way.odds.1)}</span></span>
-            <span class="dp-why"><b>{way.words}</b><span class="hidden-words">". "</span><span class="soft">{way.detail}</span></span>
+            <span class="dp-why"><b>{value(&way.words)}</b><span class="hidden-words">". "</span><span class="soft">{value(&way.detail)}</span></span>
             <span class="dp-small" aria-hidden="true" inner_html=small_bars(&way.bars)></span>
             <span class="dp-accept"><span aria-hidden="true" inner_html=icon(Icon::Arrow)></span><b>" accept"</b></span>
         </button>
@@ -209,7 +214,7 @@ fn OneTried(index: usize, way: Way) -> impl IntoView {
     view! {
         <div class="dp-way tried" data-testid=format!("tried-{index}")>
             <p class="dp-odds"><b>{way.odds.0}</b><span>{format!(" {}", way.odds.1)}</span></p>
-            <p class="dp-why"><b>"Also tried: "{way.words}</b><span class="hidden-words">". "</span><span class="soft">{way.detail}</span></p>
+            <p class="dp-why"><b>"Also tried: "{value(&way.words)}</b><span class="hidden-words">". "</span><span class="soft">{value(&way.detail)}</span></p>
             <span class="dp-small" aria-hidden="true" inner_html=small_bars(&way.bars)></span>
         </div>
     }

@@ -57,6 +57,7 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
         })
     };
     let rows = Memo::new(move |_| {
+        let phone = tablet.width.get() < 700.0;
         let distances = finding.with(|f| {
             f.mean
                 .as_ref()
@@ -65,7 +66,7 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
         });
         tablet
             .open
-            .with(|o| o.as_ref().map(|o| rows(o, &distances)))
+            .with(|o| o.as_ref().map(|o| rows(o, phone, &distances)))
             .unwrap_or_default()
     });
     let mean = Memo::new(move |_| finding.with(|f| f.mean.clone()));
@@ -125,13 +126,16 @@ struct ShotRow {
 }
 
 /// The shots, and dotted lines for those still suggested.
-fn rows(open: &Open, distances: &[Option<f64>]) -> Vec<ShotRow> {
-    /// As many as are suggested (common practice).
-    const SUGGESTED: usize = 3;
+fn rows(open: &Open, phone: bool, distances: &[Option<f64>]) -> Vec<ShotRow> {
     let shots = &open.reading.shots;
     let typing = open.is_draft();
     let further = typing && open.at == shots.len();
-    let suggested = if open.order().len() > 3 { 1 } else { SUGGESTED };
+    // Three are suggested (common practice), where there is room for them.
+    let suggested = match (open.order().len() > 3, phone) {
+        (true, _) => 1,
+        (false, true) => 2,
+        (false, false) => 3,
+    };
     let count = (shots.len() + usize::from(further)).max(suggested);
     (0..count)
         .map(|index| {

@@ -10,9 +10,9 @@ use crate::app::outcrop::keypad::Keypad;
 use crate::app::outcrop::look::Look;
 use crate::app::outcrop::open::Key;
 use crate::app::outcrop::panel::{Choices, DoubtPanel, KindPanel, KindRow, WordPanel};
-use crate::app::outcrop::sentence::{self, Finding};
+use crate::app::outcrop::sentence::{self, Around, Finding};
 use crate::app::outcrop::stood::StoodPanel;
-use crate::app::parts::line::BookLine;
+use crate::app::parts::line::{BookLine, value};
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::app::written;
 use crate::notebook::{Body, RecordId};
@@ -29,20 +29,28 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
                 .map(|o| (o.record.clone(), o.reading.shots.len()))
         })
     };
-    let set_up = Memo::new(move |_| {
-        let record = tablet
-            .open
-            .with(|o| o.as_ref().and_then(|o| o.reading.set_up.clone()))?;
-        tablet.read(|shelf| match shelf.body(&record) {
-            Some(Body::SetUp(set_up)) => Some(set_up),
-            _ => None,
+    let around = Memo::new(move |_| {
+        let (set_up, station) = tablet.open.with(|o| {
+            o.as_ref()
+                .map(|o| (o.reading.set_up.clone(), o.reading.station.clone()))
+                .unwrap_or_default()
+        });
+        tablet.read(|shelf| Around {
+            set_up: set_up.and_then(|record| match shelf.body(&record) {
+                Some(Body::SetUp(set_up)) => Some(set_up),
+                _ => None,
+            }),
+            place: match shelf.body(&station) {
+                Some(Body::Station(station)) => station.position,
+                _ => None,
+            },
         })
     });
     let finding = Memo::new(move |_| {
         let again = again.get().is_some_and(|said| which() == Some(said));
         tablet.open.with(|o| {
             o.as_ref()
-                .map(|o| set_up.with(|s| sentence::of(o, s.as_ref(), again)))
+                .map(|o| around.with(|around| sentence::of(o, around, again)))
                 .unwrap_or_default()
         })
     });
@@ -175,7 +183,7 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
     let kept_doubt = Memo::new(move |_| finding.with(|f| f.kept_doubt));
     let words = move || {
         view! {
-            <b>{move || finding.with(|f| f.words.clone())}</b>" "<span class="soft">{move || finding.with(|f| f.detail.clone())}</span>
+            <b>{move || finding.with(|f| value(&f.words))}</b>" "<span class="soft">{move || finding.with(|f| value(&f.detail))}</span>
         }
     };
     let sign = || {

@@ -306,7 +306,7 @@ pub(in crate::app) fn Choices(finding: Memo<Finding>, most: usize) -> impl IntoV
         view! {
             {plates.collect_view()}
             {more.then(|| view! {
-                <button class="plate" data-testid="choice-more" on:click=move |_| tablet.panel.set(Panel::Doubt)>
+                <button class="plate further" data-testid="choice-more" on:click=move |_| tablet.panel.set(Panel::Doubt)>
                     <span aria-hidden="true" inner_html=icon(Icon::More)></span>
                     <span class="hidden-words">"every way to settle it"</span>
                 </button>

@@ -3,7 +3,7 @@
 use crate::app::outcrop::doubt::{self, Case, DoubtPage};
 use crate::app::outcrop::open::Open;
 use crate::app::written;
-use crate::notebook::{Attitude, Form, SetUp, attitude, attitude::Found};
+use crate::notebook::{Attitude, Form, Position, SetUp, attitude, attitude::Found};
 use crate::orientation::{
     Choice, Dial, Doubt, DoubtKind, Line, Mean, Noise, Plane, Reduced, Severity,
 };
@@ -23,6 +23,15 @@ pub struct MeanWords {
     pub offsets_deg: Vec<Option<(f64, f64)>>,
     /// Each shot's angle to the mean, degrees: the larger of plane and line; none for a shot that does not stand.
     pub distances_deg: Vec<Option<f64>>,
+}
+
+/// What the book says around the open reading.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Around {
+    /// The set-up it is read with.
+    pub set_up: Option<SetUp>,
+    /// Where its station is.
+    pub place: Option<Position>,
 }
 
 /// One thing that the sentence offers to do.
@@ -75,12 +84,13 @@ fn line_pair(line: &Line) -> (f64, f64) {
     (line.trend().deg(), line.plunge().deg())
 }
 
-/// Reads the open reading as it stands, with the set-up it was read with. `again` says that the person is about to read the
+/// Reads the open reading as it stands, with what the book says around it. `again` says that the person is about to read the
 /// shot again.
-pub fn of(open: &Open, set_up: Option<&SetUp>, again: bool) -> Finding {
+pub fn of(open: &Open, around: &Around, again: bool) -> Finding {
     let reading = open.preview();
+    let set_up = around.set_up.as_ref();
     let noise = set_up.map_or_else(Noise::default, SetUp::noise);
-    let attitude = attitude::of_in(&reading, set_up);
+    let attitude = attitude::of_at(&reading, set_up, around.place.as_ref());
     let mut finding = Finding::default();
     draw(&mut finding, open, &attitude);
     finding.net_words = net_words(&finding, open);
@@ -89,26 +99,17 @@ pub fn of(open: &Open, set_up: Option<&SetUp>, again: bool) -> Finding {
     finding.together = together(open, &attitude, shown);
     let doubts = |f: &&Found| f.doubt.severity == Severity::Doubt;
     let about_shown = |f: &&Found| f.shot == shown && f.doubt.kind != DoubtKind::Scatter;
-    let mut open_doubts = attitude.open.iter().filter(doubts);
-    let found = attitude
-        .open
-        .iter()
-        .filter(doubts)
-        .find(about_shown)
-        .or_else(|| {
-            let mut scatters = attitude.open.iter().filter(doubts);
-            scatters.find(|f| f.doubt.kind == DoubtKind::Scatter)
-        })
-        .or_else(|| open_doubts.next());
+    let first = |about: &dyn Fn(&&Found) -> bool| attitude.open.iter().filter(doubts).find(about);
+    // The shot shown first; then a shot whose own dials disagree, which tells more than that the shots scatter.
+    let found = first(&about_shown)
+        .or_else(|| first(&|f| f.doubt.kind != DoubtKind::Scatter))
+        .or_else(|| first(&|_| true));
     if let Some(found) = found {
         doubted(&mut finding, found, open, &attitude, &noise);
         if again && open.is_finished() {
             let next = shot_count(open) + 1;
             finding.words = format!("Shot {next}: read all of it again.");
-            finding.detail = format!(
-                "The next digit begins it; shot {} stays until it is struck out.",
-                shown + 1
-            );
+            finding.detail = format!("The next digit begins it; shot {} stays.", shown + 1);
         }
         return finding;
     }
@@ -251,12 +252,15 @@ fn scattered(finding: &mut Finding, doubt: &Doubt, attitude: &Attitude) {
             a + b
         );
         finding.detail = match doubt.message.split_once(", and ") {
-            Some((_, expected)) => format!("From their mean, {expected}: a third shot tells."),
-            None => "A third shot tells which.".to_owned(),
+            Some((one, expected)) if one.starts_with("shot ") => {
+                format!("From their mean, {expected}: a third shot tells.")
+            }
+            _ => "That is more than is expected; a third shot tells.".to_owned(),
         };
         finding.offers.push(Offer::StrikeOut(*first));
         finding.offers.push(Offer::StrikeOut(*second));
-    } else if !attitude.standing.is_empty() {
+    } else if doubt.message.starts_with("shot ") && !attitude.standing.is_empty() {
+        // Where they scatter together, none of them stands apart.
         finding.offers.push(Offer::StrikeOut(finding.shot));
     }
 }
@@ -362,19 +366,27 @@ fn together(open: &Open, attitude: &Attitude, shown: usize) -> Option<(String, S
             )
         });
     }
-    reduced.adjusted.as_ref()?;
-    let (plane, line) = if open.is_finished() {
-        (attitude.plane?, attitude.line?)
-    } else {
-        (reduced.plane?, reduced.line?)
+    let doubted = |f: &Found| f.doubt.severity == Severity::Doubt;
+    if attitude.open.iter().any(doubted) || !open.is_finished() {
+        return None;
+    }
+    let standing = || attitude.standing.iter().map(|&i| &attitude.shots[i]);
+    if !standing().all(|shot| shot.adjusted.is_some()) {
+        return None;
+    }
+    let words = match standing().count() {
+        0 => return None,
+        1 => "adjusted to all dials; the dials stay as read".to_owned(),
+        n => format!("mean of {n} shots, adjusted; the dials stay as read"),
     };
+    let (plane, line) = (attitude.plane.as_ref()?, attitude.line.as_ref()?);
     Some((
         format!(
             "{}, {}",
-            written::plane(&plane, written::read_strike(&open.reading), open.notation),
-            written::line(&line, open.notation)
+            written::plane(plane, written::read_strike(&open.reading), open.notation),
+            written::line(line, open.notation)
         ),
-        "adjusted to all dials; the dials stay as read".to_owned(),
+        words,
     ))
 }
 

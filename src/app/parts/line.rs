@@ -64,6 +64,7 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
         tablet.read(|shelf| {
             let reading = shelf.reading(record.as_str());
             let mut row = Row::of(
+                &shelf.pages,
                 reading,
                 &shelf.why_struck(record.as_str()),
                 notation,

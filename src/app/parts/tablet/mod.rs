@@ -17,7 +17,7 @@ use leptos::prelude::*;
 use crate::app::outcrop::open::Open;
 use crate::app::settings::{self, Here, Light, Settings};
 use crate::app::shelf::Shelf;
-use crate::notebook::{Act, Body, Entry, Reading, RecordId, Stamp, Station, attitude};
+use crate::notebook::{Act, Body, Entry, Pages, Reading, RecordId, Stamp, Station, attitude};
 use crate::store::{Batch, Keeping, Persisted};
 
 use crate::app::parts::clock;
@@ -274,9 +274,9 @@ impl Tablet {
     }
 }
 
-/// The reading has a doubt that nobody has settled.
-pub(crate) fn has_doubt(reading: &Reading) -> bool {
-    crate::app::written::is_doubted(&attitude::of(reading))
+/// The reading has a doubt that nobody has settled, with what its book says of it.
+pub(crate) fn has_doubt(pages: &Pages, reading: &Reading) -> bool {
+    crate::app::written::is_doubted(&attitude::in_book(pages, reading))
 }
 
 fn here(record: &str, station: &Station) -> Here {

@@ -4,7 +4,7 @@ use leptos::prelude::*;
 
 use crate::app::outcrop::open::{Key, Open, Outcome};
 use crate::app::outcrop::{between, kinds};
-use crate::notebook::{Act, Body, Entry, Form, Notation, Reading, undo_of};
+use crate::notebook::{Act, Body, Entry, Form, Notation, Pages, Reading, undo_of};
 use crate::orientation::{Choice, Dial, Doubt};
 
 use crate::app::parts::clock;
@@ -70,7 +70,7 @@ impl Tablet {
         }
         let record = open.record.clone();
         let body = Body::Reading(open.reading.clone());
-        let doubt = has_doubt(&open.reading);
+        let doubt = self.read_once(|shelf| has_doubt(&shelf.pages, &open.reading));
         self.open.set(Some(open));
         self.write_all(record.as_deref(), act, why, Some(body), doubt);
     }
@@ -353,9 +353,8 @@ impl Tablet {
         if here.as_deref() == Some(record.as_str()) && withdrawn {
             self.settings.update(|s| s.here = None);
         }
-        let has_doubt =
-            |entry: &Entry| matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(r));
-        let doubt = entries.iter().any(has_doubt);
+        let has_doubt = |pages: &Pages, entry: &Entry| matches!(entry.body(), Some(Body::Reading(r)) if has_doubt(pages, r));
+        let doubt = self.read_once(|shelf| entries.iter().any(|e| has_doubt(&shelf.pages, e)));
         let of_set_up = matches!(
             self.read_once(|shelf| shelf.body(&record)),
             Some(Body::SetUp(_))
