@@ -10,6 +10,8 @@ mod bench;
 
 mod entering;
 
+mod doubting;
+
 mod keeping;
 
 mod failing;

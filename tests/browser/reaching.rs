@@ -85,14 +85,34 @@ pub(crate) async fn faults(tablet: &Tablet<'_>, axe: &str) -> Vec<String> {
 }
 
 /// Looks at the present screen at the three sizes.
-struct Looker {
+pub(crate) struct Looker {
     axe: String,
     faults: Vec<String>,
     screens: usize,
 }
 
 impl Looker {
-    async fn look(&mut self, tablet: &Tablet<'_>, screen: &str) {
+    /// One that has seen nothing yet.
+    pub(crate) fn new(axe: String) -> Looker {
+        Looker {
+            axe,
+            faults: Vec::new(),
+            screens: 0,
+        }
+    }
+
+    /// No screen that it saw has a fault.
+    pub(crate) fn is_content(&self) {
+        assert!(
+            self.faults.is_empty(),
+            "{} faults on {} screens:\n{}",
+            self.faults.len(),
+            self.screens,
+            self.faults.join("\n")
+        );
+    }
+
+    pub(crate) async fn look(&mut self, tablet: &Tablet<'_>, screen: &str) {
         for size in SIZES {
             tablet.size(size).await;
             // Laid out anew: two frames after the size has arrived.
@@ -121,11 +141,7 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     let _seat = seat(false).await;
     let (server, profile) = (Server::start(), Profile::new());
     let tablet = Tablet::start(&profile).await;
-    let mut looker = Looker {
-        axe: axe(),
-        faults: Vec::new(),
-        screens: 0,
-    };
+    let mut looker = Looker::new(axe());
     tablet.size(SIZES[1]).await;
     tablet.go(&server.at("/")).await;
     tablet.see("start-new").await;
@@ -249,13 +265,7 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     looker.look(&tablet, "a page that stopped").await;
 
     assert!(looker.screens >= 60, "{} screens", looker.screens);
-    assert!(
-        looker.faults.is_empty(),
-        "{} faults on {} screens:\n{}",
-        looker.faults.len(),
-        looker.screens,
-        looker.faults.join("\n")
-    );
+    looker.is_content();
 }
 
 /// With a keyboard alone: every plate of a page can be reached by Tab, and shows that it is.
