@@ -107,6 +107,37 @@ const KINDS: [&str; 12] = [
 
 /// Every form of every drawing that its numbers can take.
 fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BTreeSet<String>) {
+    let station = |at_m, sign, doubted| MapStation {
+        number: n,
+        at_m,
+        sign,
+        doubted,
+    };
+    let plane = |side_known| MapSign::Plane {
+        kind: "bedding".to_owned(),
+        strike_deg: a,
+        dip_deg: b,
+        side_known,
+    };
+    let line = MapSign::Line {
+        trend_deg: c,
+        plunge_deg: d,
+    };
+    let stations = [
+        station((0.0, 0.0), plane(true), true),
+        station((a, b), plane(false), false),
+        station((c, d), line, false),
+        station((60.0, 20.0), MapSign::Point, true),
+    ];
+    let at_m: Vec<(f64, f64)> = stations.iter().map(|s| s.at_m).collect();
+    let room = Room {
+        width_px: 800.0,
+        height_px: 248.0,
+        most_px: 360.0,
+        phone: false,
+    };
+    let map = strip_map(&stations, &lay_out(&at_m, Some(0), &room), Some(0));
+    check(&map, classes);
     let mut check = |svg: String| check(&svg, classes);
     for flag in [false, true] {
         for kind in KINDS {
@@ -359,6 +390,7 @@ fn every_class_has_a_rule_and_every_rule_a_class() {
         "spread",
         "start-line",
         "state-sample",
+        "strip-map",
         "tip",
         "turn",
     ];
