@@ -8,6 +8,7 @@ mod notation;
 mod pair;
 
 mod adjustment;
+mod company;
 mod dials;
 mod instrument;
 mod instrument_bodies;

@@ -193,18 +193,18 @@ pub(crate) fn diagnose_typed(
 }
 
 /// Below this probability "as read" is doubted: then some slip, whichever, is the more probable.
-const DOUBTED: f64 = 0.5;
+pub(super) const DOUBTED: f64 = 0.5;
 
 /// Above this probability of an end, a complement or letters exchanged a set-up is doubted too. Such a slip turns the rock round,
 /// and a look at the instrument costs little. By simulation of clean set-ups of every attitude (`workbench simulate`) it raises
 /// false alarms from 1 in 1000 to 5 or 6, and then notices about as many of these slips as any test could that raises 1 in 100.
-const GRAVE: f64 = 0.1;
+pub(super) const GRAVE: f64 = 0.1;
 
 /// Explanations shown at most.
-const MOST: usize = 3;
+pub(super) const MOST: usize = 3;
 
 /// The least probability of an explanation that is shown, except the first.
-const SHOWN: f64 = 5e-4;
+pub(super) const SHOWN: f64 = 5e-4;
 
 /// Below this probability a hypothesis is left out of all sums.
 const NEGLIGIBLE: f64 = 1e-7;

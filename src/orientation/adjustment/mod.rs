@@ -28,3 +28,10 @@ mod words;
 
 pub use words::odds_words;
 pub(super) use words::{dials_word, name};
+
+pub mod company;
+
+pub use company::{
+    Company, CompanyExplanation, FoldDials, FractureDials, Member, MemberResidual, Stand,
+    adjust_fold, adjust_fractures,
+};
