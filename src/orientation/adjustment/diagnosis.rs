@@ -442,7 +442,7 @@ fn can_show(dial: Dial, deg: f64) -> bool {
 
 /// The commonest slips that do not make the dials agree: worth saying, so that nobody tries them.
 fn also_tried(telling: &Telling<'_>, groups: &[Group], weights: &Weights) -> Vec<Tried> {
-    let mut tried: Vec<(f64, Tried)> = Vec::new();
+    let mut tried: Vec<(f64, Slip, Undone)> = Vec::with_capacity(5);
     for slip in [
         Slip::StrikeEnd,
         Slip::TrendEnd,
@@ -457,18 +457,24 @@ fn also_tried(telling: &Telling<'_>, groups: &[Group], weights: &Weights) -> Vec
         let Some(undone) = undone(slip, telling.read, telling.typed) else {
             continue;
         };
-        let [Some(fit), ..] = minima(&undone.dials.obs(), weights, Effort::FULL) else {
+        let [Some(fit), ..] = minima(&undone.dials.obs(), weights, Effort::TELLING) else {
             continue;
         };
         let chi2 = fit.rows.chi2();
-        if chi2 < NO_FIT {
-            continue;
+        if chi2 >= NO_FIT {
+            tried.push((chi2, slip, undone));
         }
-        let adjusted = Adjusted::new(&undone.dials, &fit);
-        tried.push((chi2, telling.tried(slip, &undone, adjusted)));
     }
     tried.sort_by(|a, b| a.0.total_cmp(&b.0));
-    tried.into_iter().map(|(_, tried)| tried).take(2).collect()
+    tried
+        .into_iter()
+        .take(2)
+        .filter_map(|(_, slip, undone)| {
+            let [fit, ..] = minima(&undone.dials.obs(), weights, Effort::FULL);
+            let adjusted = Adjusted::new(&undone.dials, &fit?);
+            Some(telling.tried(slip, &undone, adjusted))
+        })
+        .collect()
 }
 
 /// With more left than this a slip fits nothing.

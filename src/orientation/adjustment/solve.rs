@@ -134,12 +134,12 @@ impl Frame {
             (angle.sin() / angle, (1.0 - angle.cos()) / (angle * angle))
         };
         let turn = |x: &Vector3<f64>| {
-            let across = step.cross(x);
-            x + across * sine + step.cross(&across) * versine
+            let across = cross(step, x);
+            x + across * sine + cross(step, &across) * versine
         };
         let n = turn(&self.n).normalize();
         let v = turn(&self.v);
-        let v = (v - n * n.dot(&v)).normalize();
+        let v = (v - n * dot(&n, &v)).normalize();
         Self { n, v }
     }
 
@@ -162,19 +162,19 @@ impl Frame {
 
     /// The strike and the way down the dip; those of a strike to the north where the plane is horizontal.
     fn strike_and_down(&self) -> (Vector3<f64>, Vector3<f64>, f64) {
-        let flat = self.n.x.hypot(self.n.y);
+        let flat = level_length(&self.n);
         let s = if flat < 1e-12 {
             Vector3::x()
         } else {
             Vector3::new(-self.n.y / flat, self.n.x / flat, 0.0)
         };
-        (s, self.n.cross(&s), flat)
+        (s, cross(&self.n, &s), flat)
     }
 
     /// From the strike, in [0, π): the line is an axis.
     pub(super) fn rake(&self) -> f64 {
         let (s, d, _) = self.strike_and_down();
-        let rake = self.v.dot(&d).atan2(self.v.dot(&s)).rem_euclid(PI);
+        let rake = dot(&self.v, &d).atan2(dot(&self.v, &s)).rem_euclid(PI);
         if rake >= PI { 0.0 } else { rake }
     }
 }
@@ -244,13 +244,22 @@ impl Rows {
         -widths.ln() - 0.5 * self.chi2()
     }
 
-    fn normal_equations(&self) -> (Matrix3<f64>, Vector3<f64>) {
-        let mut h = Matrix3::zeros();
+    fn normal_equations(&self) -> (Symmetric, Vector3<f64>) {
+        let mut h = Symmetric::default();
         let mut g = Vector3::zeros();
         for row in self.iter() {
-            let weighted = row.slope / (row.sd * row.sd);
-            h += weighted * row.slope.transpose();
-            g += weighted * row.off;
+            let weight = 1.0 / (row.sd * row.sd);
+            let (x, y, z) = (row.slope.x, row.slope.y, row.slope.z);
+            let (wx, wy, wz) = (x * weight, y * weight, z * weight);
+            h.xx += wx * x;
+            h.xy += wx * y;
+            h.xz += wx * z;
+            h.yy += wy * y;
+            h.yz += wy * z;
+            h.zz += wz * z;
+            g.x += wx * row.off;
+            g.y += wy * row.off;
+            g.z += wz * row.off;
         }
         (h, g)
     }
@@ -268,6 +277,11 @@ impl Rows {
             *place = Some(row);
         }
     }
+}
+
+/// The length of a unit vector's shadow on the level.
+fn level_length(x: &Vector3<f64>) -> f64 {
+    (x.x * x.x + x.y * x.y).sqrt()
 }
 
 /// The shorter way round, in (−π, π].
@@ -312,8 +326,8 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
         let along = weights.along(sine_read);
         put(
             Dial::Dip,
-            frame.n.dot(&at.d),
-            -frame.n.cross(&at.d),
+            dot(&frame.n, &at.d),
+            -cross(&frame.n, &at.d),
             inclined,
             FRAC_PI_2,
             1.0,
@@ -326,8 +340,8 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
                 let at = Axes::at(strike, dip);
                 put(
                     dial,
-                    -frame.n.dot(&at.s),
-                    frame.n.cross(&at.s),
+                    -dot(&frame.n, &at.s),
+                    cross(&frame.n, &at.s),
                     along,
                     TAU,
                     sine_read,
@@ -336,20 +350,28 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
         }
     } else {
         let azimuth_sd = weights.azimuth(sine);
+        let strike_here = frame.n.x.atan2(-frame.n.y);
         let slope = d / sine;
         if let Some(strike) = obs.strike {
-            let off = wrap(strike - frame.strike());
+            let off = wrap(strike - strike_here);
             put(Dial::Strike, off, slope, azimuth_sd, TAU, 1.0);
         }
         if let Some(toward) = obs.toward {
-            let off = wrap(toward - FRAC_PI_2 - frame.strike());
+            let off = wrap(toward - FRAC_PI_2 - strike_here);
             put(Dial::Toward, off, slope, azimuth_sd, TAU, 1.0);
         }
         if let Some(dip) = obs.dip {
-            put(Dial::Dip, dip - frame.dip(), s, inclined, FRAC_PI_2, 1.0);
+            put(
+                Dial::Dip,
+                dip - flat.atan2(frame.n.z),
+                s,
+                inclined,
+                FRAC_PI_2,
+                1.0,
+            );
         }
     }
-    let flat_line = frame.v.x.hypot(frame.v.y);
+    let flat_line = level_length(&frame.v);
     let a = if flat_line < 1e-12 {
         Vector3::y()
     } else {
@@ -366,16 +388,16 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
             let sd = weights.along(cosine_read);
             put(
                 Dial::Trend,
-                -frame.v.dot(&across),
-                frame.v.cross(&across),
+                -dot(&frame.v, &across),
+                cross(&frame.v, &across),
                 sd,
                 TAU,
                 cosine_read,
             );
             put(
                 Dial::Plunge,
-                -frame.v.dot(&steeper),
-                frame.v.cross(&steeper),
+                -dot(&frame.v, &steeper),
+                cross(&frame.v, &steeper),
                 inclined,
                 FRAC_PI_2,
                 1.0,
@@ -383,10 +405,10 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
         }
         (trend, plunge) => {
             if let Some(trend) = trend {
-                let e = frame.v.cross(&a);
+                let e = cross(&frame.v, &a);
                 put(
                     Dial::Trend,
-                    wrap(trend - frame.trend()),
+                    wrap(trend - frame.v.y.atan2(frame.v.x)),
                     e / cosine,
                     weights.azimuth(cosine),
                     TAU,
@@ -396,7 +418,7 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
             if let Some(plunge) = plunge {
                 put(
                     Dial::Plunge,
-                    plunge - frame.plunge(),
+                    plunge - frame.v.z.atan2(flat_line),
                     -a,
                     inclined,
                     FRAC_PI_2,
@@ -416,11 +438,11 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
                         * cosine.powi(2))
                 .sqrt();
                 let from = Axes::at(strike, dip).s;
-                let above = from.dot(&frame.n);
+                let above = dot(&from, &frame.n);
                 let shadow = from - frame.n * above;
                 let length = shadow.norm().max(1e-9);
                 let from = shadow / length;
-                let read = frame.v.dot(&frame.n.cross(&from)).atan2(frame.v.dot(&from));
+                let read = dot(&frame.v, &cross(&frame.n, &from)).atan2(dot(&frame.v, &from));
                 let off = wrap_axis(rake - read);
                 // Every other time, say, it was counted from the very line that was drawn: then it agrees closely.
                 let narrow = weights.rake.sqrt();
@@ -439,7 +461,7 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
                 );
             }
             _ => {
-                let read = frame.v.dot(&d).atan2(frame.v.dot(&s));
+                let read = dot(&frame.v, &d).atan2(dot(&frame.v, &s));
                 put(
                     Dial::Rake,
                     wrap_axis(rake - read),
@@ -462,10 +484,10 @@ pub(super) fn rows(obs: &Obs, weights: &Weights, frame: &Frame) -> Rows {
         read: false,
     };
     if obs.dip.is_none() && azimuth.is_some() && frame.n.z < 0.0 {
-        out.put(limit(Dial::Dip, FRAC_PI_2 - frame.dip(), s));
+        out.put(limit(Dial::Dip, FRAC_PI_2 - flat.atan2(frame.n.z), s));
     }
     if obs.plunge.is_none() && obs.trend.is_some() && frame.v.z < 0.0 {
-        out.put(limit(Dial::Plunge, -frame.plunge(), -a));
+        out.put(limit(Dial::Plunge, -frame.v.z.atan2(flat_line), -a));
     }
     out
 }
@@ -523,8 +545,7 @@ pub(super) fn descend(
         let before = here.chi2();
         let mut settled = false;
         for _ in 0..12 {
-            let damped = h + Matrix3::identity() * (damping * scale);
-            let Some(step) = solved(&damped, &g) else {
+            let Some(step) = h.plus(damping * scale).solve(&g) else {
                 damping = f64::max(damping * 10.0, 1e-6);
                 continue;
             };
@@ -553,14 +574,14 @@ pub(super) fn descend(
         }
     }
     let (h, _) = here.normal_equations();
-    let covariance = h.try_inverse()?;
+    let covariance = h.matrix().try_inverse()?;
     // Free to turn by more than a radian or two: the dials do not fix the frame.
     let free = covariance.trace();
     if free.is_nan() || free > FREE {
         return None;
     }
     // No attitude is farther than half a turn, so that no direction is wider than all attitudes.
-    let bounded = h + Matrix3::identity() / (PI * PI / 3.0);
+    let bounded = h.plus(3.0 / (PI * PI));
     Some(Fit {
         frame,
         rows: here,
@@ -570,15 +591,16 @@ pub(super) fn descend(
 }
 
 /// Of a symmetric matrix, none of whose directions holds less than the bound of all attitudes, however unlike they are.
-fn log_determinant(of: &Matrix3<f64>) -> f64 {
-    let determinant = of.determinant();
+fn log_determinant(of: &Symmetric) -> f64 {
+    let (_, determinant) = of.adjugate();
     let scale = of.trace() / 3.0;
-    if determinant > scale.powi(3) * 1e-12 {
+    if determinant > scale * scale * scale * 1e-12 {
         return determinant.ln();
     }
     // Where the azimuth of a level plane is all but free, the determinant is lost in its rounding; one by one they are not.
     let least = 3.0 / (PI * PI);
-    of.symmetric_eigenvalues()
+    of.matrix()
+        .symmetric_eigenvalues()
         .iter()
         .map(|&held| held.max(least).ln())
         .sum()
@@ -587,22 +609,79 @@ fn log_determinant(of: &Matrix3<f64>) -> f64 {
 /// Variance of a turn beyond which it is free, rad².
 const FREE: f64 = 10.0;
 
-/// Solves a symmetric system of three by cofactors.
-fn solved(h: &Matrix3<f64>, g: &Vector3<f64>) -> Option<Vector3<f64>> {
-    let scale = h.trace() / 3.0;
-    let (a, b, c) = (h[(0, 0)], h[(0, 1)], h[(0, 2)]);
-    let (d, e, f) = (h[(1, 1)], h[(1, 2)], h[(2, 2)]);
-    let (m00, m01, m02) = (d * f - e * e, c * e - b * f, b * e - c * d);
-    let determinant = a * m00 + b * m01 + c * m02;
-    if determinant.is_nan() || determinant.abs() <= scale.powi(3) * 1e-13 {
-        return None;
+/// A symmetric matrix of three.
+#[derive(Clone, Copy, Debug, Default)]
+struct Symmetric {
+    xx: f64,
+    xy: f64,
+    xz: f64,
+    yy: f64,
+    yz: f64,
+    zz: f64,
+}
+
+impl Symmetric {
+    fn trace(&self) -> f64 {
+        self.xx + self.yy + self.zz
     }
-    let (m11, m12, m22) = (a * f - c * c, b * c - a * e, a * d - b * b);
-    Some(
-        Vector3::new(
-            m00 * g.x + m01 * g.y + m02 * g.z,
-            m01 * g.x + m11 * g.y + m12 * g.z,
-            m02 * g.x + m12 * g.y + m22 * g.z,
-        ) / determinant,
+
+    fn plus(&self, diagonal: f64) -> Self {
+        Self {
+            xx: self.xx + diagonal,
+            yy: self.yy + diagonal,
+            zz: self.zz + diagonal,
+            ..*self
+        }
+    }
+
+    /// Its cofactors and its determinant.
+    fn adjugate(&self) -> (Self, f64) {
+        let cofactors = Self {
+            xx: self.yy * self.zz - self.yz * self.yz,
+            xy: self.xz * self.yz - self.xy * self.zz,
+            xz: self.xy * self.yz - self.xz * self.yy,
+            yy: self.xx * self.zz - self.xz * self.xz,
+            yz: self.xy * self.xz - self.xx * self.yz,
+            zz: self.xx * self.yy - self.xy * self.xy,
+        };
+        let determinant = self.xx * cofactors.xx + self.xy * cofactors.xy + self.xz * cofactors.xz;
+        (cofactors, determinant)
+    }
+
+    /// Solves the system by cofactors; none where it is all but singular.
+    fn solve(&self, g: &Vector3<f64>) -> Option<Vector3<f64>> {
+        let (c, determinant) = self.adjugate();
+        let scale = self.trace() / 3.0;
+        if determinant.is_nan() || determinant.abs() <= scale * scale * scale * 1e-13 {
+            return None;
+        }
+        let by = 1.0 / determinant;
+        Some(Vector3::new(
+            (c.xx * g.x + c.xy * g.y + c.xz * g.z) * by,
+            (c.xy * g.x + c.yy * g.y + c.yz * g.z) * by,
+            (c.xz * g.x + c.yz * g.y + c.zz * g.z) * by,
+        ))
+    }
+
+    fn matrix(&self) -> Matrix3<f64> {
+        Matrix3::new(
+            self.xx, self.xy, self.xz, self.xy, self.yy, self.yz, self.xz, self.yz, self.zz,
+        )
+    }
+}
+
+/// The cross product, written out for where it is taken most.
+#[inline]
+fn cross(a: &Vector3<f64>, b: &Vector3<f64>) -> Vector3<f64> {
+    Vector3::new(
+        a.y * b.z - a.z * b.y,
+        a.z * b.x - a.x * b.z,
+        a.x * b.y - a.y * b.x,
     )
+}
+
+/// The dot product, written out for where it is taken most.
+#[inline]
+fn dot(a: &Vector3<f64>, b: &Vector3<f64>) -> f64 {
+    a.x * b.x + a.y * b.y + a.z * b.z
 }
