@@ -373,11 +373,16 @@ fn set_up(out: &Reduced, diagnosis: &Diagnosis, adjusted: &Adjusted, noise: &Noi
         dial: changed.or(worst.map(|worst| worst.dial)),
         message: contradiction(out, noise).unwrap_or_else(|| {
             let count = dials_word(adjusted.residuals.len());
+            let verb = if diagnosis.as_read_odds < 0.01 {
+                "cannot"
+            } else {
+                "may not"
+            };
             worst.map_or_else(
-                || format!("these {count} dials cannot all be right"),
+                || format!("these {count} dials {verb} all be right"),
                 |worst| {
                     format!(
-                        "these {count} dials cannot all be right: the {} is {:.0} × ±{:.1}° off",
+                        "these {count} dials {verb} all be right: the {} is {:.0} × ±{:.1}° off",
                         name(worst.dial),
                         Residual::ratio(worst),
                         worst.sd_deg

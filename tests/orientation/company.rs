@@ -206,7 +206,7 @@ fn noisy_folds_scatter_as_they_should() {
     let mut dice = Dice(21);
     let all = fold();
     let (mut sum, mut doubted) = (0.0, 0);
-    for _ in 0..400 {
+    for _ in 0..120 {
         let mut read = |plane: Plane| {
             let strike = plane.strike().deg() + noise.strike_sd_deg(plane.dip()) * dice.normal();
             let dip = (plane.dip().deg() + noise.dip_sd_deg() * dice.normal()).clamp(0.0, 90.0);
@@ -236,8 +236,8 @@ fn noisy_folds_scatter_as_they_should() {
         sum += found.chi2;
         doubted += u32::from(found.doubted);
     }
-    // Of 400 with four degrees of freedom the mean is good to √8/20 = 0.14.
-    let mean = sum / 400.0;
-    assert!((mean - 4.0).abs() < 0.45, "{mean}");
-    assert!(doubted <= 4, "{doubted}");
+    // Of 120 with four degrees of freedom the mean is good to √(8/120) = 0.26.
+    let mean = sum / 120.0;
+    assert!((mean - 4.0).abs() < 0.85, "{mean}");
+    assert!(doubted <= 2, "{doubted}");
 }

@@ -25,7 +25,8 @@ pub enum Slip {
     StrikeEnd,
     /// The trend was read at the other end.
     TrendEnd,
-    /// Strike and trend were both read at the other end.
+    /// Strike and trend were both read at the other end: everything is turned half round, and no dial contradicts another, so
+    /// that it is never named here.
     BothEnds,
     /// The rake was counted from the other end of the strike line.
     RakeEnd,
@@ -45,7 +46,8 @@ pub enum Slip {
     Digits(Dial),
     /// The scale was read at the wrong edge of its index.
     IndexEdge(Dial),
-    /// The declination was left out.
+    /// The declination was left out. All azimuths turn alike, so that no dial contradicts another: what the north itself gives
+    /// away is told elsewhere, and neither this nor the next two are named here.
     DeclinationOmitted,
     /// The declination was applied twice.
     DeclinationDoubled,
