@@ -4,11 +4,13 @@
 
 use crate::geodesy::grid;
 pub use crate::notebook::counts::{CountsFrom, counts, declination};
+use crate::notebook::merge::instant_s;
 use crate::notebook::pages::{Line as Entered, Pages};
 use crate::notebook::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
 use crate::orientation::{
     Card, Choice, Context, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Instrument,
-    Line, Mean, Noise, Normal, Plane, Reduced, Scales, line_mean, normalise, plane_mean, reduce_in,
+    Line, Mean, Noise, Normal, Plane, Reduced, Scales, Severity, Turn, line_mean, normalise,
+    plane_mean, reduce_in,
 };
 
 /// A doubt and the shot it is about.
@@ -135,6 +137,18 @@ pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
         ..How::default()
     };
     work_out(reading, &how, None)
+}
+
+/// By how much the bearings of a reading are turned clockwise to count as its attitude does; `None` where they are not.
+pub(super) fn turn_of(reading: &Reading, place: Option<&Position>) -> Option<Turn> {
+    let grid = place.filter(|_| reading.north == North::Grid);
+    let (_, turn) = counts(
+        reading.north,
+        reading.declination.as_deref(),
+        reading.card_declination.as_deref(),
+        grid.and_then(convergence),
+    );
+    turn
 }
 
 /// The convergence of UTM at a place; `None` where UTM does not go.
@@ -295,6 +309,21 @@ fn judge(reading: &Reading, index: usize, how: &How) -> Judged {
         if accepted.shot != index || accepted.doubt == DoubtKind::Scatter {
             continue;
         }
+        if accepted.doubt == DoubtKind::Company {
+            // What the readings around it made plain is not to be seen here: the answer holds until the shot is read again.
+            if !accepted.sets.is_empty() && !read_after(&reading.shots[index], accepted) {
+                settled.push(Settled {
+                    found: Found {
+                        shot: index,
+                        doubt: company_doubt(accepted),
+                    },
+                    accepted: place,
+                });
+                set(&mut normal, accepted);
+                reduced = how.reduce(reading, &normal);
+            }
+            continue;
+        }
         let Some(answered) = answered(&reduced.doubts, accepted) else {
             continue;
         };
@@ -311,9 +340,7 @@ fn judge(reading: &Reading, index: usize, how: &How) -> Judged {
         if answered < normal.doubts.len() {
             normal.doubts.remove(answered);
         }
-        for (dial, text) in &accepted.sets {
-            normal.set(*dial, Some(text.clone()).filter(|text| !text.is_empty()));
-        }
+        set(&mut normal, accepted);
         reduced = how.reduce(reading, &normal);
     }
     let mut answers = Vec::new();
@@ -337,6 +364,28 @@ fn judge(reading: &Reading, index: usize, how: &How) -> Judged {
         reduced,
         open,
         settled,
+    }
+}
+
+fn set(normal: &mut Normal<'_>, accepted: &Accepted) {
+    for (dial, text) in &accepted.sets {
+        normal.set(*dial, Some(text.clone()).filter(|text| !text.is_empty()));
+    }
+}
+
+/// Whether a shot was read after the answer was given, by what the clocks showed.
+fn read_after(shot: &Shot, accepted: &Accepted) -> bool {
+    let at = instant_s(&shot.at).zip(instant_s(&accepted.at));
+    at.is_some_and(|(read, answered)| read > answered)
+}
+
+fn company_doubt(accepted: &Accepted) -> Doubt {
+    Doubt {
+        kind: DoubtKind::Company,
+        severity: Severity::Doubt,
+        dial: accepted.sets.first().map(|(dial, _)| *dial),
+        message: "it does not agree with the readings it stands with".to_owned(),
+        choices: Vec::new(),
     }
 }
 

@@ -3,13 +3,18 @@
 //! The members were read one by one, so that each can be held against the others: a hinge lies in both limbs and in the axial
 //! plane, an angle is the one between its planes.
 
-use crate::notebook::attitude;
+use crate::notebook::attitude::{self, Attitude};
 use crate::notebook::entry::RecordId;
 use crate::notebook::pages::{Line, Pages};
 use crate::notebook::record::{Form, Position, Reading, SetUp};
+use crate::orientation::adjustment::{
+    Company as Adjusted, CompanyExplanation, FoldDials, FractureDials, Member as Role, Stand,
+    adjust_fold, adjust_fractures,
+};
+use crate::orientation::angle::{padded, wrap_deg};
 use crate::orientation::{
-    Doubt, DoubtKind, Line as Axis, Mean, Noise, Plane, PlaneStyle, SET_UP_LIMIT, Severity,
-    whole_line, write_line,
+    Choice, Context, Dial, Doubt, DoubtKind, Line as Axis, Noise, Plane, PlaneStyle, SET_UP_LIMIT,
+    Severity, Turn, Winds, whole_line, wind, write_line,
 };
 
 /// What readings form together.
@@ -45,24 +50,41 @@ pub struct Member {
     pub number: String,
 }
 
-/// Two members that do not agree.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// What does not agree in a company, and what would explain it.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Apart {
-    /// The doubt, of kind [`DoubtKind::Company`].
+    /// The doubt, of kind [`DoubtKind::Company`]; its choices set dials of [`Apart::member`].
     pub doubt: Doubt,
-    /// The reading to be marked: the angle, the hinge.
+    /// The reading to be marked: the one that the likeliest explanation is about.
     pub member: Member,
-    /// Those it was held against.
+    /// The others.
     pub against: Vec<Member>,
+    /// At most three explanations, likeliest first.
+    pub explanations: Vec<Explained>,
 }
 
-/// Readings that stand together, and what does not agree among them.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// One way in which a company came to disagree.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Explained {
+    /// The reading that is wrong.
+    pub member: Member,
+    /// A plain sentence without its full stop.
+    pub words: String,
+    /// Probability among all hypotheses, 0 to 1.
+    pub odds: f64,
+    /// The dials to set on its one standing shot, as they would have been typed; none where only a new reading helps.
+    pub sets: Vec<(Dial, String)>,
+}
+
+/// Readings that stand together, adjusted so that they do, and what does not agree among them.
+#[derive(Clone, Debug, PartialEq)]
 pub struct Company {
     /// What they form.
     pub gathering: Gathering,
     /// The members: the two planes first, where they were read.
     pub members: Vec<Member>,
+    /// The members adjusted together, once for each hinge or angle; empty where they cannot contradict each other.
+    pub adjusted: Vec<Adjusted>,
     /// What does not agree, but for what a person kept as read.
     pub doubts: Vec<Apart>,
 }
@@ -81,15 +103,22 @@ pub fn at_station(pages: &Pages, station: &str) -> Vec<Company> {
     gather(&candidates(pages, station, None))
 }
 
-/// What a reading, kept or still open, disagrees with among those of its station: the doubts in which it is marked.
+/// What a reading, kept or still open, disagrees with among those of its station; choices stay only where they set its own dials.
 pub fn doubts_of(pages: &Pages, reading: &Reading, record: Option<&str>) -> Vec<Apart> {
     let candidates = candidates(pages, &reading.station, Some((reading, record)));
     let record = record.map(RecordId::from);
+    let is_own = |member: &Member| member.record == record;
     let mut doubts: Vec<Apart> = gather(&candidates)
         .into_iter()
         .flat_map(|company| company.doubts)
+        .filter(|apart| is_own(&apart.member) || apart.against.iter().any(is_own))
         .collect();
-    doubts.retain(|apart| apart.member.record == record);
+    for apart in &mut doubts {
+        if !is_own(&apart.member) {
+            apart.doubt.choices.clear();
+            apart.doubt.dial = None;
+        }
+    }
     doubts
 }
 
@@ -287,11 +316,12 @@ fn nearest_limbs(all: &[Candidate<'_>], place: usize) -> Vec<usize> {
     limbs
 }
 
-/// A mean with how well it is known.
+/// A member with what was read.
 struct Known<'a, T> {
     candidate: &'a Candidate<'a>,
     part: Part,
     value: T,
+    /// Standard deviation of its mean, degrees.
     sd_deg: f64,
     /// Whether it counts from true north.
     is_true: bool,
@@ -317,19 +347,23 @@ impl Group {
     }
 
     fn judge(&self, all: &[Candidate<'_>]) -> Company {
-        let planes = known_planes(all, &self.planes, Part::Plane);
-        let axial_planes = known_planes(all, &self.axial_planes, Part::AxialPlane);
-        let hinges = known_hinges(all, &self.hinges);
+        let all_known = Members {
+            fractures: self.fractures,
+            planes: known(all, &self.planes, Part::Plane, plane_of),
+            axial_planes: known(all, &self.axial_planes, Part::AxialPlane, plane_of),
+            hinges: known(all, &self.hinges, Part::Hinge, line_of),
+            angles: known(all, &self.angles, Part::Angle, |found, candidate| {
+                Some((found.angle_deg?, angle_sd_deg(found, candidate)))
+            }),
+        };
+        let mut adjusted = Vec::new();
         let mut doubts = Vec::new();
-        if let [a, b] = planes.as_slice() {
-            for &place in &self.angles {
-                doubts.extend(angle_apart(&all[place], a, b, self.fractures));
-            }
-        }
-        for hinge in &hinges {
-            for plane in planes.iter().chain(&axial_planes) {
-                doubts.extend(hinge_apart(hinge, plane));
-            }
+        for one in all_known.one_by_one() {
+            let Some(found) = one.adjust() else {
+                continue;
+            };
+            doubts.extend(one.apart(&found));
+            adjusted.push(found);
         }
         let of = |places: &[usize], part| {
             let members = places.iter().map(|&place| member(&all[place], part));
@@ -348,116 +382,325 @@ impl Group {
                 of(&self.axial_planes, Part::AxialPlane),
             ]
             .concat(),
+            adjusted,
             doubts,
         }
     }
 }
 
-fn known_planes<'a>(
+fn known<'a, T>(
     all: &'a [Candidate<'a>],
     places: &[usize],
     part: Part,
-) -> Vec<Known<'a, Plane>> {
+    value: impl Fn(&Attitude, &Candidate<'a>) -> Option<(T, f64)>,
+) -> Vec<Known<'a, T>> {
     let known = |&place: &usize| {
         let candidate = &all[place];
         let found = attitude::of_at(candidate.reading, candidate.set_up, candidate.place);
-        let Mean {
-            value,
-            standard_error_deg,
-            ..
-        } = found.plane_mean?;
+        let (value, sd_deg) = value(&found, candidate)?;
         Some(Known {
             candidate,
             part,
             value,
-            sd_deg: standard_error_deg,
+            sd_deg,
             is_true: found.counts_from.is_true(),
         })
     };
     places.iter().filter_map(known).collect()
 }
 
-fn known_hinges<'a>(all: &'a [Candidate<'a>], places: &[usize]) -> Vec<Known<'a, Axis>> {
-    let known = |&place: &usize| {
-        let candidate = &all[place];
-        let found = attitude::of_at(candidate.reading, candidate.set_up, candidate.place);
-        let mean = found.line_mean?;
-        Some(Known {
-            candidate,
-            part: Part::Hinge,
-            value: mean.value,
-            sd_deg: mean.standard_error_deg,
-            is_true: found.counts_from.is_true(),
-        })
-    };
-    places.iter().filter_map(known).collect()
+/// To a tenth, which is what can be read and what is written.
+fn tenth(deg: f64) -> f64 {
+    (deg * 10.0).round() / 10.0
 }
 
-fn is_settled(candidate: &Candidate<'_>) -> bool {
-    let mut accepted = candidate.reading.accepted.iter();
-    accepted.any(|accepted| accepted.doubt == DoubtKind::Company)
+fn plane_of(found: &Attitude, _: &Candidate<'_>) -> Option<(Plane, f64)> {
+    let mean = found.plane_mean.as_ref()?;
+    let (strike, dip) = (mean.value.strike().deg(), mean.value.dip().deg());
+    let plane = Plane::from_deg(tenth(strike) % 360.0, tenth(dip)).ok()?;
+    Some((plane, mean.standard_error_deg))
 }
 
-fn apart(candidate: &Candidate<'_>, part: Part, against: Vec<Member>, message: String) -> Apart {
-    Apart {
-        doubt: Doubt {
-            kind: DoubtKind::Company,
-            severity: Severity::Doubt,
-            dial: None,
-            message,
-            choices: Vec::new(),
-        },
-        member: member(candidate, part),
-        against,
-    }
+fn line_of(found: &Attitude, _: &Candidate<'_>) -> Option<(Axis, f64)> {
+    let mean = found.line_mean.as_ref()?;
+    let (trend, plunge) = (mean.value.trend().deg(), mean.value.plunge().deg());
+    let line = Axis::from_deg(tenth(trend) % 360.0, tenth(plunge)).ok()?;
+    Some((line, mean.standard_error_deg))
 }
 
-/// The angle read against the one between the planes, or its supplement: the gauge gives the one or the other, by the way it
-/// is laid on.
-fn angle_apart(
-    candidate: &Candidate<'_>,
-    a: &Known<'_, Plane>,
-    b: &Known<'_, Plane>,
-    fractures: bool,
-) -> Option<Apart> {
-    let found = attitude::of_at(candidate.reading, candidate.set_up, candidate.place);
-    let read_deg = found.angle_deg?;
-    if a.is_true != b.is_true || is_settled(candidate) {
-        return None;
-    }
-    let between_deg = a.value.angle(&b.value).deg();
-    let off = |deg: f64| (read_deg - deg).abs();
-    let off_deg = off(between_deg).min(off(180.0 - between_deg));
+/// Laid on two planes, the gauge errs like a rake: once in the scale, twice in placement.
+fn angle_sd_deg(found: &Attitude, candidate: &Candidate<'_>) -> f64 {
     let shots = found.shots.iter().zip(&candidate.reading.shots);
     let count = shots.filter(|(reduced, shot)| reduced.angle_deg.is_some() && !shot.struck_out);
     // A reading never has 2³² shots.
     let count = f64::from(u32::try_from(count.count()).unwrap_or(u32::MAX));
-    // Laid on two planes, the gauge errs like a rake: once in the scale, twice in placement.
-    let noise = candidate.set_up.map_or_else(Noise::default, SetUp::noise);
-    let angle_sd_deg = noise.rake_sd_deg() / count.max(1.0).sqrt();
-    let sd_deg = (angle_sd_deg.powi(2) + a.sd_deg.powi(2) + b.sd_deg.powi(2)).sqrt();
-    if off_deg <= SET_UP_LIMIT * sd_deg {
+    candidate.noise().rake_sd_deg() / count.max(1.0).sqrt()
+}
+
+/// The members of a company with what was read of each.
+struct Members<'a> {
+    fractures: bool,
+    planes: Vec<Known<'a, Plane>>,
+    axial_planes: Vec<Known<'a, Plane>>,
+    hinges: Vec<Known<'a, Axis>>,
+    angles: Vec<Known<'a, f64>>,
+}
+
+/// The same with one of each at most: what is adjusted together.
+struct One<'m, 'a> {
+    fractures: bool,
+    planes: [Option<&'m Known<'a, Plane>>; 2],
+    axial_plane: Option<&'m Known<'a, Plane>>,
+    hinge: Option<&'m Known<'a, Axis>>,
+    angle: Option<&'m Known<'a, f64>>,
+}
+
+impl<'a> Members<'a> {
+    /// One company for each hinge, angle and axial plane: the first with the first, and the last again with the others that follow.
+    fn one_by_one(&self) -> Vec<One<'_, 'a>> {
+        let most = self.hinges.len().max(self.angles.len());
+        let most = most.max(self.axial_planes.len());
+        let same_north = |is_true: bool| {
+            self.planes.iter().all(|known| known.is_true == is_true)
+                && self
+                    .axial_planes
+                    .iter()
+                    .all(|known| known.is_true == is_true)
+                && self.hinges.iter().all(|known| known.is_true == is_true)
+        };
+        if !same_north(true) && !same_north(false) {
+            return Vec::new();
+        }
+        let one = |place: usize| One {
+            fractures: self.fractures,
+            planes: [self.planes.first(), self.planes.get(1)],
+            axial_plane: self.axial_planes.get(place).or(self.axial_planes.last()),
+            hinge: self.hinges.get(place).or(self.hinges.last()),
+            angle: self.angles.get(place).or(self.angles.last()),
+        };
+        (0..most).map(one).collect()
+    }
+}
+
+impl One<'_, '_> {
+    fn candidates(&self) -> [Option<(&Candidate<'_>, Part)>; 5] {
+        [
+            self.planes[0].map(|known| (known.candidate, known.part)),
+            self.planes[1].map(|known| (known.candidate, known.part)),
+            self.hinge.map(|known| (known.candidate, known.part)),
+            self.axial_plane.map(|known| (known.candidate, known.part)),
+            self.angle.map(|known| (known.candidate, known.part)),
+        ]
+    }
+
+    /// The candidate that a member of the adjustment is.
+    fn candidate(&self, member: Role) -> Option<(&Candidate<'_>, Part)> {
+        let [first, second, hinge, axial_plane, angle] = self.candidates();
+        match member {
+            Role::LimbA | Role::PlaneA => first,
+            Role::LimbB | Role::PlaneB => second,
+            Role::Hinge => hinge,
+            Role::AxialPlane => axial_plane,
+            Role::Interlimb | Role::Dihedral => angle,
+            Role::SlipA | Role::SlipB => None,
+        }
+    }
+
+    fn adjust(&self) -> Option<Adjusted> {
+        // The noise of all is that of the first member: a company is read with one instrument.
+        let (first, _) = self.candidates().into_iter().flatten().next()?;
+        let noise = first.noise();
+        let context = Context::new(&noise);
+        let plane = |known: Option<&Known<'_, Plane>>| known.map(|known| known.value);
+        let [a, b] = self.planes.map(plane);
+        let angle_deg = self.angle.map(|known| known.value);
+        if self.fractures {
+            let dials = FractureDials {
+                plane_a: a,
+                plane_b: b,
+                dihedral_deg: angle_deg,
+                ..FractureDials::default()
+            };
+            adjust_fractures(&dials, &context)
+        } else {
+            let dials = FoldDials {
+                limb_a: a,
+                limb_b: b,
+                hinge: self.hinge.map(|known| known.value),
+                axial_plane: plane(self.axial_plane),
+                interlimb_deg: angle_deg,
+            };
+            adjust_fold(&dials, &context)
+        }
+    }
+
+    /// The doubt of a company that does not agree, unless a person kept it as read.
+    fn apart(&self, adjusted: &Adjusted) -> Option<Apart> {
+        let best = adjusted.explanations.first().filter(|_| adjusted.doubted)?;
+        let all = self.candidates();
+        if all
+            .iter()
+            .flatten()
+            .any(|(candidate, _)| is_kept(candidate))
+        {
+            return None;
+        }
+        let (marked, part) = self.candidate(best.member)?;
+        let explanations: Vec<Explained> = adjusted
+            .explanations
+            .iter()
+            .filter_map(|explanation| self.explained(explanation))
+            .collect();
+        let marked = member(marked, part);
+        let choices = explanations
+            .iter()
+            .filter(|explained| explained.member == marked && !explained.sets.is_empty())
+            .map(|explained| Choice {
+                words: explained.words.clone(),
+                sets: explained.sets.clone(),
+            })
+            .collect();
+        let mut findings = self.findings();
+        if findings.is_empty() {
+            findings.push(format!(
+                "the members do not stand together: χ² is {:.0} with {} degrees of freedom",
+                adjusted.chi2, adjusted.dof
+            ));
+        }
+        let planes = if self.fractures { "fractures" } else { "limbs" };
+        let likeliest = explanations.first().map_or("", |first| &first.words);
+        let message = format!(
+            "{}; likeliest: {likeliest}; read it again, name the {planes} it belongs to, or keep all as read",
+            findings.join("; ")
+        );
+        let others = all.into_iter().flatten();
+        let others = others.map(|(candidate, part)| member(candidate, part));
+        Some(Apart {
+            doubt: Doubt {
+                kind: DoubtKind::Company,
+                severity: Severity::Doubt,
+                dial: explanations
+                    .first()
+                    .and_then(|first| first.sets.first())
+                    .map(|(dial, _)| *dial),
+                message,
+                choices,
+            },
+            against: others.filter(|other| *other != marked).collect(),
+            member: marked,
+            explanations,
+        })
+    }
+
+    fn explained(&self, explanation: &CompanyExplanation) -> Option<Explained> {
+        let (candidate, part) = self.candidate(explanation.member)?;
+        let plain = explanation.member.to_string();
+        let numbered = match part {
+            Part::Plane if self.fractures => format!("fracture {}", candidate.number),
+            Part::Plane => format!("limb {}", candidate.number),
+            _ => format!("{plain} {}", candidate.number),
+        };
+        Some(Explained {
+            member: member(candidate, part),
+            words: explanation.words.replacen(&plain, &numbered, 1),
+            odds: explanation.odds,
+            sets: if explanation.sets.is_empty() {
+                Vec::new()
+            } else {
+                candidate.sets(&explanation.corrected)
+            },
+        })
+    }
+
+    /// What does not agree two by two, with its numbers.
+    fn findings(&self) -> Vec<String> {
+        let mut findings = Vec::new();
+        if let ([Some(a), Some(b)], Some(angle)) = (self.planes, self.angle) {
+            findings.extend(angle_off(angle, a, b, self.fractures));
+        }
+        if let Some(hinge) = self.hinge {
+            let planes = self.planes.into_iter().chain([self.axial_plane]).flatten();
+            findings.extend(planes.filter_map(|plane| hinge_off(hinge, plane)));
+        }
+        findings
+    }
+}
+
+impl Candidate<'_> {
+    fn noise(&self) -> Noise {
+        self.set_up.map_or_else(Noise::default, SetUp::noise)
+    }
+
+    /// The dials of its one standing shot as they would have been typed for a corrected plane or line, those that change; none
+    /// where several stand.
+    fn sets(&self, corrected: &Stand) -> Vec<(Dial, String)> {
+        let mut standing = self.reading.shots.iter().filter(|shot| !shot.struck_out);
+        let (Some(shot), None) = (standing.next(), standing.next()) else {
+            return Vec::new();
+        };
+        let turn_deg = attitude::turn_of(self.reading, self.place).map_or(0.0, Turn::deg);
+        // As it stood on the card: not yet turned to true north.
+        let azimuth = |deg: f64| padded(wrap_deg((deg - turn_deg).round()), 3);
+        let inclination = |deg: f64| padded(deg.abs().round(), 2);
+        let mut sets = match corrected {
+            Stand::Plane(plane) => {
+                let toward = plane.dip_direction().deg();
+                vec![
+                    (Dial::Strike, azimuth(plane.strike().deg())),
+                    (Dial::Dip, inclination(plane.dip().deg())),
+                    (
+                        Dial::Side,
+                        wind(toward - turn_deg, Winds::Eight).to_string(),
+                    ),
+                    (Dial::Toward, azimuth(toward)),
+                ]
+            }
+            Stand::Line(line) => vec![
+                (Dial::Trend, azimuth(line.trend().deg())),
+                (Dial::Plunge, inclination(line.plunge().deg())),
+            ],
+            Stand::Angle(deg) => vec![(Dial::Angle, padded(deg.round(), 3))],
+        };
+        sets.retain(|(dial, text)| shot.get(*dial).is_some_and(|read| read != text));
+        sets
+    }
+}
+
+/// Whether a person kept a company as read, at this member.
+fn is_kept(candidate: &Candidate<'_>) -> bool {
+    let mut accepted = candidate.reading.accepted.iter();
+    accepted.any(|accepted| accepted.doubt == DoubtKind::Company && accepted.sets.is_empty())
+}
+
+/// The angle read against the one between the planes, or its supplement: the gauge gives the one or the other, by the way it
+/// is laid on.
+fn angle_off(
+    angle: &Known<'_, f64>,
+    a: &Known<'_, Plane>,
+    b: &Known<'_, Plane>,
+    fractures: bool,
+) -> Option<String> {
+    let between_deg = a.value.angle(&b.value).deg();
+    let off = |deg: f64| (angle.value - deg).abs();
+    let off_deg = off(between_deg).min(off(180.0 - between_deg));
+    let var = angle.sd_deg.powi(2) + a.sd_deg.powi(2) + b.sd_deg.powi(2);
+    let limit_deg = SET_UP_LIMIT * var.sqrt();
+    if off_deg <= limit_deg {
         return None;
     }
     let planes = if fractures { "fractures" } else { "limbs" };
     let acute_deg = between_deg.min(180.0 - between_deg);
-    let message = format!(
-        "the angle {} was read between {planes} {} and {}, which stand {acute_deg:.0}° or {:.0}° apart: {off_deg:.1}° off, and {:.1}° is allowed; read it again, or name the {planes} it belongs to",
-        crate::orientation::angle::padded(read_deg, 3),
-        a.candidate.number,
-        b.candidate.number,
+    Some(format!(
+        "the angle {} was read between {planes} {} and {}, which stand {acute_deg:.0}° or {:.0}° apart: {off_deg:.1}° off, and {limit_deg:.1}° is allowed",
+        padded(tenth(angle.value), 3),
+        a.member().number,
+        b.member().number,
         180.0 - acute_deg,
-        SET_UP_LIMIT * sd_deg
-    );
-    let against = vec![a.member(), b.member()];
-    Some(apart(candidate, Part::Angle, against, message))
+    ))
 }
 
 /// A hinge against a limb or the axial plane, which both contain it.
-fn hinge_apart(hinge: &Known<'_, Axis>, plane: &Known<'_, Plane>) -> Option<Apart> {
-    if hinge.is_true != plane.is_true || is_settled(hinge.candidate) {
-        return None;
-    }
+fn hinge_off(hinge: &Known<'_, Axis>, plane: &Known<'_, Plane>) -> Option<String> {
     let off_deg = plane.value.angle_to_line(&hinge.value).deg();
     let limit_deg = SET_UP_LIMIT * hinge.sd_deg.hypot(plane.sd_deg);
     if off_deg <= limit_deg {
@@ -467,16 +710,10 @@ fn hinge_apart(hinge: &Known<'_, Axis>, plane: &Known<'_, Plane>) -> Option<Apar
         Part::AxialPlane => "axial plane",
         _ => "limb",
     };
-    let message = format!(
-        "the hinge {} lies {off_deg:.1}° off {what} {}, and {limit_deg:.1}° is allowed; read the one or the other again, or keep it where the fold is not cylindrical",
+    Some(format!(
+        "the hinge {} lies {off_deg:.1}° off {what} {}, and {limit_deg:.1}° is allowed",
         write_line(&whole_line(&hinge.value), PlaneStyle::default()),
-        plane.candidate.number
-    );
-    Some(apart(
-        hinge.candidate,
-        Part::Hinge,
-        vec![plane.member()],
-        message,
+        plane.member().number
     ))
 }
 

@@ -131,56 +131,161 @@ fn a_fold_that_holds_together_raises_no_doubt() {
 }
 
 #[test]
-fn a_hinge_off_a_limb_and_an_angle_off_its_planes_are_doubted_with_the_numbers() {
+fn a_hinge_read_at_the_other_end_is_named_with_the_numbers_and_mended() {
     let fold = fold();
     let between = fold.limbs[0].angle(&fold.limbs[1]).deg();
     let other_end = Axis::new(fold.hinge.trend().opposite(), fold.hinge.plunge());
     let mut readings = vec![
         plane("bedding", &fold.limbs[0]),
         plane("bedding", &fold.limbs[1]),
-        angle("two limbs", between.min(180.0 - between) / 2.0),
+        angle("two limbs", between),
         hinge(&other_end),
     ];
     let companies = at_station(&pages(&readings), "s");
-    let doubts = &companies[0].doubts;
-    assert_eq!(doubts.len(), 3, "{doubts:?}");
-    let angle_doubt = &doubts[0];
-    assert_eq!(angle_doubt.doubt.kind, DoubtKind::Company);
-    assert_eq!(angle_doubt.member.number, "47·3");
-    assert_eq!(numbers(&angle_doubt.against), ["47·1", "47·2"]);
-    for part in ["limbs 47·1 and 47·2", "is allowed"] {
-        assert!(
-            angle_doubt.doubt.message.contains(part),
-            "{}",
-            angle_doubt.doubt.message
-        );
-    }
-    // By how much the hinge is off comes from the planes themselves.
-    for (apart, limb) in doubts[1..].iter().zip(&fold.limbs) {
+    let [apart] = companies[0].doubts.as_slice() else {
+        panic!("{:?}", companies[0].doubts);
+    };
+    assert_eq!(apart.doubt.kind, DoubtKind::Company);
+    assert_eq!(
+        (apart.member.number.as_str(), apart.member.part),
+        ("47·4", Part::Hinge)
+    );
+    assert_eq!(numbers(&apart.against), ["47·1", "47·2", "47·3"]);
+    let message = &apart.doubt.message;
+    // By how much the hinge is off comes from the planes themselves; the dials are whole degrees.
+    for (limb, number) in fold.limbs.iter().zip(["47·1", "47·2"]) {
         let off = limb.angle_to_line(&other_end).deg();
-        let message = &apart.doubt.message;
-        assert!(message.starts_with("the hinge 14→042 lies "), "{message}");
-        let said: f64 = message["the hinge 14→042 lies ".len()..]
+        let from = message.find("the hinge 14→042 lies ").unwrap();
+        let part = &message[..message[from..].find(number).unwrap() + from];
+        let said: f64 = part
+            .rsplit("lies ")
+            .next()
+            .unwrap()
             .split('°')
             .next()
             .unwrap()
             .parse()
             .unwrap();
-        // The dials are whole degrees.
         assert!((said - off).abs() < 1.0, "{message}: {off}");
     }
-    // Kept as read, it is asked about no more.
-    for reading in &mut readings {
-        reading.accepted.push(Accepted {
-            doubt: DoubtKind::Company,
-            shot: 0,
-            choice: KEEP.to_owned(),
-            sets: Vec::new(),
-            by: "K.O.".to_owned(),
-            at: String::new(),
-        });
-    }
+    let first = &apart.explanations[0];
+    assert_eq!(first.sets, [(Dial::Trend, "222".to_owned())]);
+    assert_eq!(
+        first.words,
+        "the trend of the hinge 47·4 was read at the other end: 042 instead of 222"
+    );
+    assert_eq!(apart.doubt.choices[0].sets, first.sets);
+    // Taken, it stands in for the dial, and the fold holds together.
+    let answer = |sets: Vec<(Dial, String)>, at: &str| Accepted {
+        doubt: DoubtKind::Company,
+        shot: 0,
+        choice: first.words.clone(),
+        sets,
+        by: "K.O.".to_owned(),
+        at: at.to_owned(),
+    };
+    readings[3].shots[0].at = "2026-06-14T09:00:00+01:00".to_owned();
+    readings[3].accepted = vec![answer(first.sets.clone(), "2026-06-14T08:30:00Z")];
     assert_eq!(messages(&readings), Vec::<String>::new());
+    let found = attitude::of(&readings[3]);
+    assert_eq!(found.line.unwrap().trend().deg().round(), 222.0);
+    assert_eq!(found.settled.len(), 1);
+    assert_eq!(readings[3].shots[0].trend.as_deref(), Some("042"));
+    // Read again since, the dial speaks for itself.
+    readings[3].shots[0].at = "2026-06-14T09:45:00+01:00".to_owned();
+    assert_eq!(
+        attitude::of(&readings[3])
+            .line
+            .unwrap()
+            .trend()
+            .deg()
+            .round(),
+        42.0
+    );
+    assert_eq!(messages(&readings).len(), 1);
+    // Kept as read, it is asked about no more.
+    readings[3].accepted = vec![answer(Vec::new(), "")];
+    readings[3].accepted[0].choice = KEEP.to_owned();
+    assert_eq!(messages(&readings), Vec::<String>::new());
+}
+
+#[test]
+fn an_angle_that_is_not_the_one_between_its_planes_is_doubted_with_the_numbers() {
+    let fold = fold();
+    let between = fold.limbs[0].angle(&fold.limbs[1]).deg();
+    let readings = [
+        plane("bedding", &fold.limbs[0]),
+        plane("bedding", &fold.limbs[1]),
+        angle("two limbs", between.min(180.0 - between) / 2.0),
+        hinge(&fold.hinge),
+    ];
+    let companies = at_station(&pages(&readings), "s");
+    let [apart] = companies[0].doubts.as_slice() else {
+        panic!("{:?}", companies[0].doubts);
+    };
+    assert_eq!(apart.member.number, "47·3");
+    for part in [
+        "limbs 47·1 and 47·2",
+        "is allowed",
+        "likeliest: the angle between the limbs 47·3",
+    ] {
+        assert!(
+            apart.doubt.message.contains(part),
+            "{}",
+            apart.doubt.message
+        );
+    }
+    assert!(companies[0].adjusted[0].doubted);
+}
+
+/// A card at zero: what is set is what would have stood on it, not the bearing turned to true north.
+#[test]
+fn what_mends_a_magnetic_reading_is_written_as_it_would_have_stood() {
+    let fold = fold();
+    let turned = |line: &Axis, by_deg: f64| {
+        Axis::from_deg((line.trend().deg() + by_deg) % 360.0, line.plunge().deg()).unwrap()
+    };
+    let other_end = Axis::new(fold.hinge.trend().opposite(), fold.hinge.plunge());
+    let mut magnetic = hinge(&turned(&other_end, 8.0));
+    magnetic.north = North::Magnetic;
+    magnetic.declination = Some("8W".to_owned());
+    let readings = [
+        plane("bedding", &fold.limbs[0]),
+        plane("bedding", &fold.limbs[1]),
+        magnetic,
+    ];
+    let companies = at_station(&pages(&readings), "s");
+    let first = &companies[0].doubts[0].explanations[0];
+    assert_eq!(first.sets, [(Dial::Trend, "230".to_owned())], "{first:?}");
+}
+
+#[test]
+fn a_limb_that_dips_the_other_way_sets_its_side_too() {
+    let fold = fold();
+    let other = fold.limbs[0].other_side();
+    let mut limb = plane("bedding", &other);
+    limb.right_hand = false;
+    limb.shots[0].side = Some(wind(other.dip_direction().deg(), Winds::Eight).to_owned());
+    let readings = [
+        limb,
+        plane("bedding", &fold.limbs[1]),
+        hinge(&fold.hinge),
+        plane("axial plane", &fold.axial_plane),
+    ];
+    let companies = at_station(&pages(&readings), "s");
+    let apart = &companies[0].doubts[0];
+    assert_eq!(apart.member.number, "47·1");
+    let sets = &apart.explanations[0].sets;
+    let side = wind(fold.limbs[0].dip_direction().deg(), Winds::Eight);
+    assert!(sets.contains(&(Dial::Side, side.to_owned())), "{sets:?}");
+    assert!(apart.explanations[0].words.starts_with("limb 47·1 dips "));
+    // Two shots have no one number to set.
+    let mut twice = readings.to_vec();
+    let shot = twice[0].shots[0].clone();
+    twice[0].shots.push(shot);
+    let companies = at_station(&pages(&twice), "s");
+    assert!(companies[0].doubts[0].explanations[0].sets.is_empty());
+    assert!(companies[0].doubts[0].doubt.choices.is_empty());
 }
 
 #[test]
@@ -232,9 +337,18 @@ fn an_open_reading_is_held_against_the_kept_ones() {
     let mut open = hinge(&other_end);
     open.station = "s".to_owned();
     open.number = 4;
-    assert_eq!(doubts_of(&kept, &open, None).len(), 2);
+    assert_eq!(doubts_of(&kept, &open, None).len(), 1);
+    assert_eq!(doubts_of(&kept, &open, None)[0].doubt.choices.len(), 1);
+    // A limb that is open beside a hinge that is kept wrong: the doubt is there, its choices are the hinge's.
+    let crossed = pages(&[plane("bedding", &fold.limbs[0]), hinge(&other_end)]);
+    let mut limb = plane("bedding", &fold.limbs[1]);
+    limb.station = "s".to_owned();
+    limb.number = 3;
+    let beside = doubts_of(&crossed, &limb, None);
+    assert_eq!((beside.len(), beside[0].doubt.choices.len()), (1, 0));
+    assert_eq!(beside[0].member.number, "47·2");
     // As a correction of the one that is kept.
-    assert_eq!(doubts_of(&kept, &open, Some("r3")).len(), 2);
+    assert_eq!(doubts_of(&kept, &open, Some("r3")).len(), 1);
     let mut right = hinge(&fold.hinge);
     right.station = "s".to_owned();
     assert_eq!(doubts_of(&kept, &right, None), []);
