@@ -10,4 +10,12 @@ fn main() -> std::process::ExitCode {
 }
 
 #[cfg(target_arch = "wasm32")]
-fn main() {}
+#[path = "workbench/trial/mod.rs"]
+#[allow(dead_code, reason = "only what is timed runs here")]
+mod trial;
+
+/// In WebAssembly: one round of the next task of `workbench bench`, at each start.
+#[cfg(target_arch = "wasm32")]
+fn main() {
+    trial::work::next();
+}

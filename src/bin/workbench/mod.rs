@@ -20,6 +20,12 @@ mod weigh;
 
 mod coverage;
 
+mod trial;
+
+mod simulate;
+
+mod bench;
+
 use std::{
     ffi::OsString,
     path::{Path, PathBuf},
@@ -107,6 +113,31 @@ enum Task {
     Coverage(coverage::CoverageArgs),
     /// Write the demo book, public/demo.json, anew
     Demo,
+    /// Try the diagnosis on set-ups made at random, and say what it notices and names, and what nobody could
+    ///
+    /// Quicker as `cargo run -q --release --bin workbench -- simulate`.
+    /// The same seed gives the same report.
+    /// The exit code is 1 where an aim is missed; the last lines say which.
+    Simulate {
+        /// Where chance begins
+        #[arg(long, default_value_t = 47)]
+        seed: u64,
+        /// How many set-ups are made each way, half of them clean
+        #[arg(long, default_value_t = 12_000)]
+        rounds: usize,
+        /// How the report is written
+        #[arg(long, value_enum, default_value_t = simulate::Format::Text)]
+        format: simulate::Format,
+    },
+    /// Time the adjustment, the diagnosis and a declination, each beside the plain way to the same
+    ///
+    /// To be run as `cargo run -q --release --bin workbench -- bench`: it times the build it is.
+    /// The second part builds it for WebAssembly and runs that in node.
+    Bench {
+        /// Leave out WebAssembly
+        #[arg(long)]
+        native_only: bool,
+    },
     /// Install the build tools and stop
     Tools,
 }
@@ -124,6 +155,12 @@ pub(crate) fn main() -> ExitCode {
         Task::Precache { dir } => precache::precache(dir),
         Task::Coverage(args) => return coverage::run(&args),
         Task::Demo => demo::run(),
+        Task::Simulate {
+            seed,
+            rounds,
+            format,
+        } => simulate::simulate(seed, rounds, format),
+        Task::Bench { native_only } => bench::bench(native_only),
         Task::Tools => tools::install(),
     };
     match done {
