@@ -384,6 +384,112 @@ fn text_ends_with_a_count() {
     assert!(text.ends_with("1 doubt in 1 of 2 readings\n"), "{text}");
 }
 
+/// 062/35 with a line at rake 45, which plunges 24 towards 101 (sin plunge = sin 35° sin 45°), and the rake from the other end.
+const FIVE: &str =
+    "reading,strike,dip,trend,plunge,rake\nright,062,35,101,24,045\nwrong,062,35,101,24,135\n";
+
+#[test]
+fn five_dials_that_cannot_all_be_right_are_explained() {
+    let (answers, code, _) = check_json(&[], FIVE);
+    assert_eq!(code, 1);
+    assert_eq!(found(&answers), [("wrong", "set-up")]);
+    let answer = &answers[0];
+    assert_eq!(answer["severity"], "doubt");
+    assert_eq!(answer["dof"], 2);
+    // 13.8 is passed once in a thousand with two degrees of freedom (any table of chi-square).
+    assert!(answer["chi2"].as_f64().unwrap() > 13.8, "{answer}");
+    assert!(answer["as_read"].as_f64().unwrap() < 0.01, "{answer}");
+    let explanations = answer["explanations"].as_array().unwrap();
+    assert!((1..=3).contains(&explanations.len()));
+    let odds: Vec<f64> = explanations
+        .iter()
+        .map(|e| e["odds"].as_f64().unwrap())
+        .collect();
+    assert!(
+        odds.iter().all(|odds| (0.0..=1.0).contains(odds)),
+        "{odds:?}"
+    );
+    assert!(odds.windows(2).all(|pair| pair[0] >= pair[1]), "{odds:?}");
+    assert!(odds.iter().sum::<f64>() <= 1.0 + 1e-9, "{odds:?}");
+    let first = &explanations[0];
+    assert_eq!(first["slip"], "rake-end");
+    assert!(first["what"].as_str().unwrap().contains("rake"), "{first}");
+    let corrected = &first["corrected"];
+    for (dial, deg) in [
+        ("strike", 62.0),
+        ("dip", 35.0),
+        ("trend", 101.0),
+        ("plunge", 24.0),
+        ("rake", 45.0),
+    ] {
+        assert_eq!(corrected[dial], deg, "{dial}");
+    }
+    assert_eq!(corrected["toward"], Value::Null);
+    let plane = |name: &str| corrected["plane"][name].as_f64().unwrap();
+    assert!((plane("strike") - 62.0).abs() < 2.0, "{corrected}");
+    assert!((plane("dip") - 35.0).abs() < 2.0, "{corrected}");
+    assert!((plane("dip_direction") - 152.0).abs() < 2.0, "{corrected}");
+}
+
+#[test]
+fn a_clean_set_up_says_how_well_it_agrees() {
+    let (answers, _, _) = check_json(&["--all"], FIVE);
+    assert_eq!(found(&answers), [("right", ""), ("wrong", "set-up")]);
+    assert_eq!(answers[0]["dof"], 2);
+    assert!(answers[0]["chi2"].as_f64().unwrap() < 2.0, "{}", answers[0]);
+    assert!(
+        answers[0]["as_read"].as_f64().unwrap() > 0.9,
+        "{}",
+        answers[0]
+    );
+    let out = check(&["--all", "-"], FIVE);
+    let text = String::from_utf8(out.stdout).unwrap();
+    assert!(text.contains("no doubt; chi-square 0."), "{text}");
+    assert!(text.contains("in 100"), "{text}");
+    assert!(text.contains("rake 045"), "{text}");
+}
+
+#[test]
+fn a_strike_that_was_not_wrong_stays_at_the_end_that_was_read() {
+    let (answers, _, said) = check_json(
+        &[],
+        "reading,strike,dip,toward,trend,plunge,rake\na,242,35,SE,101,24,135\nb,062,35,152,101,24,135\n",
+    );
+    assert_eq!(
+        found(&answers),
+        [("a", "set-up"), ("b", "set-up")],
+        "{said}"
+    );
+    let corrected = |place: usize| &answers[place]["explanations"][0]["corrected"];
+    assert_eq!(corrected(0)["strike"], 242.0);
+    assert_eq!(corrected(0)["toward"], "SE");
+    assert!((corrected(0)["plane"]["strike"].as_f64().unwrap() - 62.0).abs() < 2.0);
+    assert_eq!(corrected(0)["rake"], 45.0);
+    // A dip direction read as an azimuth is a dial of its own.
+    assert_eq!(answers[1]["dof"], 3);
+    assert_eq!(corrected(1)["toward"], 152.0);
+    assert_eq!(corrected(1)["rake"], 45.0);
+}
+
+#[test]
+fn deviations_of_a_row_weigh_its_dials() {
+    let chi2 = |needle: &str, inclination: &str| {
+        let (answers, _, _) = check_json(
+            &["--all"],
+            format!("{HEADING}a,,,062,35,,104,24,048,{needle},{inclination}\n"),
+        );
+        answers[0]["chi2"].as_f64().unwrap()
+    };
+    let default = chi2("", "");
+    assert!((chi2("1", "1") - default).abs() < 1e-12);
+    assert!(chi2("3", "") < default);
+    assert!(chi2("", "3") < default);
+    assert!(chi2("0.1", "0.1") > default);
+    // Where everything may be far off, nothing contradicts anything.
+    let (answers, code, _) = check_json(&[], format!("{HEADING}a,,,062,35,,101,24,135,60,60\n"));
+    assert_eq!((answers.len(), code), (0, 0));
+}
+
 #[test]
 fn notes_are_printed_when_asked_for_and_are_no_doubts() {
     let input = "reading,strike,dip,toward\na,225,30,SE\n";
@@ -411,6 +517,7 @@ fn the_demo_book_is_checked_by_station_and_reading() {
         ("3.5", "scatter"),
         ("4.3", "side-along-strike"),
         ("5.7", "out-of-range"),
+        ("7.2", "set-up"),
         ("9.4", "out-of-range"),
     ] {
         assert!(
