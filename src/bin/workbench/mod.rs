@@ -123,7 +123,7 @@ enum Task {
         #[arg(long, default_value_t = 47)]
         seed: u64,
         /// How many set-ups are made each way, half of them clean
-        #[arg(long, default_value_t = 12_000)]
+        #[arg(long, default_value_t = 8_000)]
         rounds: usize,
         /// How the report is written
         #[arg(long, value_enum, default_value_t = simulate::Format::Text)]

@@ -104,6 +104,6 @@ mod tests {
                 .collect::<Vec<f64>>()
         };
         assert!(kolmogorov(even(1.0)).p > 0.99);
-        assert!(kolmogorov(even(1.3)).p < 1e-4);
+        assert!(kolmogorov(even(1.4)).p < 1e-4);
     }
 }

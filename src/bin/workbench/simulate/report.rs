@@ -5,8 +5,8 @@ use std::fmt::{self, Write};
 use hingeline::orientation::FrameDials;
 use serde_json::{Value, json};
 
-use super::tally::{Row, Tally, Trial, share};
-use super::{Findings, best_possible, visible};
+use super::tally::{Row, Summary, Tally, Trial, share};
+use super::{Findings, Outcome, visible};
 use crate::workbench::trial::made::Class;
 
 /// The steps by which contradictions are counted, in standard deviations.
@@ -23,53 +23,6 @@ const STEPS: [(f64, f64); 8] = [
 
 /// So many of the plainest missed slips are written out.
 const WRITTEN_OUT: usize = 12;
-
-/// What a set of trials comes to.
-struct Summary {
-    made: usize,
-    noticed: usize,
-    /// How many a test that knows the slip and raises one false alarm in a hundred would notice on average.
-    possible: f64,
-    first: usize,
-    among_two: usize,
-    restored: usize,
-}
-
-impl Summary {
-    fn of<'a>(trials: impl Iterator<Item = &'a Trial>) -> Self {
-        let mut out = Self {
-            made: 0,
-            noticed: 0,
-            possible: 0.0,
-            first: 0,
-            among_two: 0,
-            restored: 0,
-        };
-        for trial in trials {
-            out.made += 1;
-            out.possible += best_possible(trial.contradiction);
-            if trial.noticed {
-                out.noticed += 1;
-                out.first += usize::from(trial.first);
-                out.among_two += usize::from(trial.among_two);
-                out.restored += usize::from(trial.restored);
-            }
-        }
-        out
-    }
-
-    fn noticed(&self) -> f64 {
-        share(self.noticed, self.made)
-    }
-
-    fn possible(&self) -> f64 {
-        if self.made == 0 {
-            return 0.0;
-        }
-        // Exact: a simulation of 2^53 rounds is not run.
-        self.possible / self.made as f64
-    }
-}
 
 fn percent(share: f64) -> String {
     format!("{:.1}", 100.0 * share)
@@ -104,14 +57,22 @@ fn write_text(out: &mut String, findings: &Findings) -> fmt::Result {
     )?;
     writeln!(out, "\naims")?;
     for aim in &findings.aims {
-        writeln!(
+        write!(
             out,
-            "  {:<9}{:<72}{:>8.4} of {}",
-            if aim.met { "met" } else { "MISSED" },
+            "  {:<14}{:<72}{:>8.4} of {}",
+            match aim.outcome {
+                Outcome::Met => "met",
+                Outcome::AllThereIs => "all there is",
+                Outcome::Missed => "MISSED",
+            },
             aim.what,
             aim.found,
             aim.wanted
         )?;
+        match aim.possible {
+            Some(possible) => writeln!(out, ", possible {possible:.4}")?,
+            None => writeln!(out)?,
+        }
     }
     Ok(())
 }
@@ -132,7 +93,7 @@ fn write_tally(out: &mut String, tally: &Tally) -> fmt::Result {
     )?;
     writeln!(
         out,
-        "\n  in 100                   made  noticed  possible | of the noticed: first  among two  restored"
+        "\n  in 100                   made  noticed  possible | of the noticed: first  of two  of three  restored"
     )?;
     for row in &tally.rows {
         let sum = Summary::of(row.trials.iter());
@@ -145,13 +106,14 @@ fn write_tally(out: &mut String, tally: &Tally) -> fmt::Result {
         };
         writeln!(
             out,
-            "  {:<22}{:>7}  {:>7}  {:>8} | {:>21}  {:>9}  {:>8}{}",
+            "  {:<22}{:>7}  {:>7}  {:>8} | {:>21}  {:>6}  {:>8}  {:>8}{}",
             row.kind.name(),
             sum.made,
             percent(sum.noticed()),
             percent(sum.possible()),
             of_noticed(sum.first),
             of_noticed(sum.among_two),
+            of_noticed(sum.among_three),
             of_noticed(sum.restored),
             if row.kind.class() == Class::Invisible {
                 "  (turns all dials alike: contradicts nothing)"
@@ -162,7 +124,7 @@ fn write_tally(out: &mut String, tally: &Tally) -> fmt::Result {
     }
     writeln!(
         out,
-        "  possible: by a test that knows which slip to look for and raises one false alarm in 100; nothing can do better"
+        "  possible: by a test that takes the same noise, knows which slip to look for and raises one false alarm in 100"
     )?;
     write_steps(out, tally)?;
     write_missed(out, tally)
@@ -279,6 +241,7 @@ pub(super) fn json(findings: &Findings) -> Value {
                     "possible": sum.possible(),
                     "named_first": sum.first,
                     "named_among_two": sum.among_two,
+                    "named_among_three": sum.among_three,
                     "restored_among_two": sum.restored,
                     "contradicts": row.kind.class() != Class::Invisible,
                 })
@@ -294,7 +257,12 @@ pub(super) fn json(findings: &Findings) -> Value {
             "what": aim.what,
             "found": aim.found,
             "wanted": aim.wanted,
-            "met": aim.met,
+            "possible": aim.possible,
+            "outcome": match aim.outcome {
+                Outcome::Met => "met",
+                Outcome::AllThereIs => "all-there-is",
+                Outcome::Missed => "missed",
+            },
         })).collect::<Vec<_>>(),
     })
 }

@@ -6,6 +6,7 @@ use hingeline::orientation::{
 
 use hingeline::orientation::statistics::Random;
 
+use super::chance::best_possible;
 use crate::workbench::trial::made::{Class, DECLINATION_DEG, INDEX_WIDTH_DEG, Kind, Made};
 use crate::workbench::trial::plain_fit;
 use crate::workbench::trial::set_up::{SetUp, Unsteady, deviations, rounded};
@@ -21,6 +22,7 @@ pub(super) struct Trial {
     pub(super) noticed: bool,
     pub(super) first: bool,
     pub(super) among_two: bool,
+    pub(super) among_three: bool,
     /// An explanation among the first two restores every dial to within three of its standard deviations.
     pub(super) restored: bool,
     /// What was there, for the list of what was missed.
@@ -94,6 +96,56 @@ impl Tally {
     }
 }
 
+/// What a set of trials comes to.
+pub(super) struct Summary {
+    pub(super) made: usize,
+    pub(super) noticed: usize,
+    /// How many a test that knows the slip and raises one false alarm in a hundred would notice on average.
+    possible: f64,
+    pub(super) first: usize,
+    pub(super) among_two: usize,
+    pub(super) among_three: usize,
+    pub(super) restored: usize,
+}
+
+impl Summary {
+    pub(super) fn of<'a>(trials: impl Iterator<Item = &'a Trial>) -> Self {
+        let mut out = Self {
+            made: 0,
+            noticed: 0,
+            possible: 0.0,
+            first: 0,
+            among_two: 0,
+            among_three: 0,
+            restored: 0,
+        };
+        for trial in trials {
+            out.made += 1;
+            out.possible += best_possible(trial.contradiction);
+            if trial.noticed {
+                out.noticed += 1;
+                out.first += usize::from(trial.first);
+                out.among_two += usize::from(trial.among_two);
+                out.among_three += usize::from(trial.among_three);
+                out.restored += usize::from(trial.restored);
+            }
+        }
+        out
+    }
+
+    pub(super) fn noticed(&self) -> f64 {
+        share(self.noticed, self.made)
+    }
+
+    pub(super) fn possible(&self) -> f64 {
+        if self.made == 0 {
+            return 0.0;
+        }
+        // Exact: a simulation of 2^53 rounds is not run.
+        self.possible / self.made as f64
+    }
+}
+
 /// One set-up with one slip of a kind; drawn again where the slip cannot be made on its dials.
 fn slipped(random: &mut Random, unsteady: Unsteady, kind: Kind) -> Trial {
     loop {
@@ -129,6 +181,7 @@ fn trial(set_up: &SetUp, kind: Kind, made: &Made) -> Trial {
         noticed: found.doubted,
         first: names(0),
         among_two: names(0) || names(1),
+        among_three: (0..3).any(names),
         restored: restores(0) || restores(1),
         exact: set_up.exact,
     }
@@ -154,7 +207,7 @@ fn changes(before: &FrameDials, after: &FrameDials) -> Vec<f64> {
         .collect()
 }
 
-/// The slip alone, without noise, fitted the plain way from many starts: what is left is what contradicts.
+/// The slip alone, without noise, fitted the plain way from the likeliest of many starts: what is left is what contradicts.
 fn contradiction(set_up: &SetUp, made: &Made) -> f64 {
     let exact = &set_up.exact;
     let slipped = made.apply(exact);
@@ -176,6 +229,11 @@ fn contradiction(set_up: &SetUp, made: &Made) -> f64 {
             starts.push(plain_fit::frame(strike, dip, rake));
         }
     }
+    starts.sort_by(|a, b| {
+        let before = |start| plain_fit::sum(start, &read, &sds);
+        before(a).total_cmp(&before(b))
+    });
+    starts.truncate(4);
     plain_fit::smallest(&starts, &read, &sds).sqrt()
 }
 

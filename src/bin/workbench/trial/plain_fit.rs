@@ -20,7 +20,7 @@ pub(crate) fn dials(dials: &FrameDials) -> [Option<f64>; 6] {
 }
 
 /// A plane and a line in it: the columns are the line, the normal × the line, and the normal.
-type Frame = Matrix3<f64>;
+pub(crate) type Frame = Matrix3<f64>;
 
 /// The frame of a right-hand strike, a dip and a rake, degrees.
 pub(crate) fn frame(strike_deg: f64, dip_deg: f64, rake_deg: f64) -> Frame {
@@ -83,6 +83,11 @@ fn residuals(frame: &Frame, read: &[Option<f64>; 6], sds: &Deviations) -> DVecto
 
 fn turned(frame: &Frame, by: &Vector3<f64>) -> Frame {
     Rotation3::new(*by).matrix() * frame
+}
+
+/// The sum of the squared residuals at a frame.
+pub(crate) fn sum(frame: &Frame, read: &[Option<f64>; 6], sds: &Deviations) -> f64 {
+    residuals(frame, read, sds).norm_squared()
 }
 
 /// Least squares from one start: the sum of the squared residuals at the end.
