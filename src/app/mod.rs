@@ -115,8 +115,13 @@ pub mod camp {
 
     pub mod setting;
 
+    pub mod scale;
+
     #[cfg(target_arch = "wasm32")]
     pub(super) mod home;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod own;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod set_up;

@@ -126,6 +126,11 @@ impl Shelf {
         self.pages.set_ups().iter().filter(|l| !l.is_struck_out())
     }
 
+    /// The set-ups that are struck out, still legible.
+    pub fn struck_set_ups(&self) -> impl Iterator<Item = &Line> {
+        self.pages.set_ups().iter().filter(|l| l.is_struck_out())
+    }
+
     /// Where the declination is asked for: the station of this record if its place is known, else the last whose place is.
     pub fn placed_station(&self, here: Option<&str>) -> Option<Station> {
         let placed = |page: &StationPage| {

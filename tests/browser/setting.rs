@@ -419,3 +419,127 @@ async fn the_drawing_and_its_key_fit_every_screen() {
     }
     tablet.is_quiet().await;
 }
+
+/// The scales of a person's own instrument: defaults shown, a scale set anew with what it then means, a wrong range in words
+/// with its way out, each change an entry.
+#[tokio::test]
+async fn the_scales_of_an_own_instrument_are_set_and_readings_take_them() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    tablet.place("camp").await;
+    tablet.tap("set-up-change").await;
+    tablet.see("kind-own").await;
+    assert!(!tablet.has("dip-scale").await);
+    tablet.tap("kind-own").await;
+    tablet.reads("dip-zero", "level, default").await;
+    tablet.reads("dip-greatest", "90°, default").await;
+    tablet
+        .reads("dip-example", "The scale says 30: dip 30")
+        .await;
+    // Its zero is straight down: until it also runs the other way, that is no dip.
+    tablet.tap("dip-zero").await;
+    tablet.tap("scale-back").await;
+    for c in "91".chars() {
+        tablet.tap(&format!("scale-key-{c}")).await;
+    }
+    tablet.reads("scale-editor", "`91` is over 90").await;
+    tablet.tap("scale-back").await;
+    tablet.tap("scale-key-0").await;
+    // What is typed outlives the page.
+    tablet.reload().await;
+    tablet.reads("scale-typed", "90°").await;
+    tablet.tap("scale-keep").await;
+    tablet.reads("dip-wrong", "a dip of 180").await;
+    tablet.tap("dip-mend-0").await;
+    // A clinometer that counts from the vertical reads the complement of the dip.
+    tablet
+        .reads("dip-example", "The scale says 30: dip 60")
+        .await;
+    tablet.miss("dip-wrong").await;
+    tablet.tap("plunge-none").await;
+    tablet.miss("plunge-zero").await;
+    tablet.kept().await;
+    let written = set_ups(&tablet).await.pop().unwrap();
+    assert_eq!(written["instrument"], "own");
+    assert_eq!(
+        written["own"]["dip"],
+        json!({"zero_deg": 90.0, "reversed": true, "lo_deg": 0.0, "hi_deg": 90.0})
+    );
+    assert_eq!(written["own"]["plunge"], Value::Null);
+    // The reading keeps what stood on the scale.
+    tablet.place("outcrop").await;
+    tablet.tap_bedding("04530").await;
+    tablet.kept().await;
+    let reading = bodies(&tablet, "reading").await.pop().unwrap();
+    assert_eq!(reading["shots"][0]["dip"], "30");
+    tablet.is_quiet().await;
+}
+
+/// Where a set-up reads to ¼°, the key goes through ¼, ½ and ¾ and back to whole degrees.
+#[tokio::test]
+async fn quarters_of_a_degree_are_typed_with_one_key() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    tablet.place("camp").await;
+    tablet.tap("set-up-change").await;
+    tablet.tap("reads-quarter").await;
+    tablet.place("outcrop").await;
+    tablet.tap("kind-bedding").await;
+    tablet.tap_digits("062").await;
+    for (key, dial) in [
+        ("a quarter degree", "zero six two and a quarter"),
+        ("half a degree", "zero six two and a half"),
+        ("three quarters", "zero six two and three quarters"),
+    ] {
+        tablet.reads("key-next", key).await;
+        tablet.tap("key-next").await;
+        tablet.reads("dial-strike", dial).await;
+    }
+    tablet.reads("key-next", "whole degree").await;
+    tablet.tap("key-next").await;
+    tablet.reads("key-next", "next dial").await;
+    tablet.tap("key-back").await;
+    tablet.tap_digits("2").await;
+    tablet.tap("key-next").await;
+    tablet.reads("dial-strike", "¼").await;
+    tablet.tap_digits("36").await;
+    tablet.tap_side("SE").await;
+    tablet.kept().await;
+    let reading = bodies(&tablet, "reading").await.pop().unwrap();
+    assert_eq!(reading["shots"][0]["strike"], "062.25");
+    tablet.is_quiet().await;
+}
+
+/// A set-up is struck out and put back; the one in use never.
+#[tokio::test]
+async fn a_set_up_is_struck_out_and_put_back_but_not_the_one_in_use() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    tablet.place("camp").await;
+    tablet.tap("set-up-change").await;
+    tablet.reads("set-up-state", "in use").await;
+    assert!(!tablet.has("set-up-strike").await);
+    tablet.place("camp").await;
+    tablet.tap("set-up-new").await;
+    tablet.tap("set-up-strike").await;
+    tablet.reads("set-up-struck-1", "struck out").await;
+    tablet.miss("set-up-2").await;
+    tablet.reads("undo", "Undo strike out").await;
+    tablet.reload().await;
+    tablet.tap("set-up-put-back-1").await;
+    tablet.see("set-up-2").await;
+    tablet.miss("set-up-struck-1").await;
+    tablet.kept().await;
+    // Taken back and forth, nothing is lost.
+    tablet.tap("undo").await;
+    tablet.see("set-up-struck-1").await;
+    tablet.tap("undo").await;
+    tablet.see("set-up-2").await;
+    tablet.is_quiet().await;
+}

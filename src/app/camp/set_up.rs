@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use leptos_router::hooks::use_params_map;
 
+use crate::app::camp::own::OwnScaleRows;
 use crate::app::camp::setting::{
     Doubtful, KINDS, MEASURES, Measure, Model, Typed, doubts, draft, measured, model_at,
     set_up_words,
@@ -22,6 +23,14 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
         tablet.read(|shelf| {
             shelf
                 .set_ups()
+                .filter_map(|line| Some((line.record().clone(), line.set_up()?.clone())))
+                .collect::<Vec<(RecordId, SetUp)>>()
+        })
+    });
+    let struck = Memo::new(move |_| {
+        tablet.read(|shelf| {
+            shelf
+                .struck_set_ups()
                 .filter_map(|line| Some((line.record().clone(), line.set_up()?.clone())))
                 .collect::<Vec<(RecordId, SetUp)>>()
         })
@@ -58,8 +67,23 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
             </div>
         }
     };
+    let struck_row = move |(nth, (id, set_up)): (usize, (RecordId, SetUp))| {
+        let name = called(&set_up);
+        let label = format!("Put {name} back");
+        view! {
+            <div class="item" data-testid=format!("set-up-struck-{}", nth + 1)>
+                <span class="icon" aria-hidden="true" inner_html=icon(Icon::Setup)></span>
+                <div class="what">
+                    <b><s>{name}</s>" · struck out"</b>
+                    <span>{set_up_words(&set_up)}</span>
+                </div>
+                <button class="plate" data-testid=format!("set-up-put-back-{}", nth + 1) aria-label=label on:click=move |_| tablet.put_back_set_up(id.as_str())>"Put back"</button>
+            </div>
+        }
+    };
     view! {
         {move || all.get().into_iter().enumerate().map(&row).collect_view()}
+        {move || struck.get().into_iter().enumerate().map(struck_row).collect_view()}
         <div class="item">
             <button class="plate" data-testid="set-up-new" on:click=move |_| {
                 if let Some(record) = tablet.new_set_up() {
@@ -327,6 +351,7 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
         let record = page.record();
         tablet.set_up().is_some_and(|(id, _)| id.as_str() == record)
     });
+    let own = Memo::new(move |_| page.set_up.with(|s| s.instrument == Instrument::Own));
     let kind = |&(value, id, head, words): &(
         Instrument,
         &'static str,
@@ -349,6 +374,10 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 </div>
                 {move || (!used.get()).then(|| view! {
                     <button class="plate on" data-testid="set-up-use" on:click=move |_| tablet.use_set_up(&page.record())>"Use it"</button>
+                    <button class="plate" data-testid="set-up-strike" aria-label=move || format!("Strike {} out", page.name()) on:click=move |_| {
+                        tablet.strike_out_set_up(&page.record());
+                        tablet.go("/camp");
+                    }>"Strike out"</button>
                 })}
                 <button class="plate" data-testid="set-up-back" aria-label="Camp" on:click=move |_| tablet.go("/camp")>
                     <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span><span class="word">"Camp"</span>
@@ -368,6 +397,10 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 </div>
                 <span>"Instrument"</span>
                 <div class="kinds-of" role="group" aria-label="instrument">{KINDS.iter().map(kind).collect_view()}</div>
+                {move || own.get().then(|| view! {
+                    <span>"Its scales"</span>
+                    <OwnScaleRows page=page/>
+                })}
                 <label for="set-up-name">"Called"</label>
                 <input id="set-up-name" class="words-field" data-testid="set-up-name" autocomplete="off" prop:value=name
                     on:input=move |e| { name.set(event_target_value(&e)); tablet.draft_words(&field.get_value(), &event_target_value(&e)); }

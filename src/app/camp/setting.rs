@@ -420,7 +420,7 @@ pub const KINDS: [(Instrument, &str, &str, &str); 5] = [
         Instrument::Own,
         "kind-own",
         "Another of your own",
-        "its dials are taken as they are typed",
+        "you say which scales it has and how they run",
     ),
 ];
 

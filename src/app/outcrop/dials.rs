@@ -7,7 +7,7 @@ use wasm_bindgen::JsCast;
 
 use crate::app::drawing::{Limb, LineState, Scale, limb};
 use crate::app::outcrop::doubt_page;
-use crate::app::outcrop::open::{Key, Open, number};
+use crate::app::outcrop::open::{Key, Open, number, part};
 use crate::app::outcrop::sentence::Finding;
 use crate::app::parts::line::row_symbol;
 use crate::app::parts::tablet::Tablet;
@@ -276,9 +276,8 @@ fn side_cells(open: &Open, html: &mut String) {
 
 fn cells(open: &Open, dial: Dial, html: &mut String) {
     let text = open.shown().get(dial).unwrap_or_default();
-    let half = text.contains('.');
-    // On a card of quadrants a letter follows the half.
-    let whole = text.replace(".5", "");
+    // On a card of quadrants a letter follows the part of a degree.
+    let (whole, sign) = (part::bare(text), part::sign(text));
     let over = open.over == Some(dial);
     let next = (open.here == Some(dial)).then(|| open.position());
     let count = open.cells(dial).max(whole.chars().count());
@@ -299,8 +298,8 @@ fn cells(open: &Open, dial: Dial, html: &mut String) {
         }
         html.push_str("</span>");
     }
-    if half {
-        html.push_str("<span class=\"half\">½</span>");
+    if !sign.is_empty() {
+        let _ = write!(html, "<span class=\"half\">{sign}</span>");
     }
 }
 
@@ -312,10 +311,11 @@ fn safe(text: &str) -> String {
 fn spoken(open: &Open, dial: Dial, state: &str) -> String {
     let name = name(open, dial, false);
     let text = open.shown().get(dial).unwrap_or_default();
-    let digits_spoken: Vec<String> = text
+    let digits_spoken: Vec<String> = part::shown(text)
         .chars()
         .map(|c| match c {
             '0' => "zero".to_owned(),
+            '¼' | '½' | '¾' => part::spoken(c).unwrap_or_default().to_owned(),
             '.' => "point".to_owned(),
             '_' => "letter missing".to_owned(),
             'N' | 'E' | 'S' | 'W' => super::keypad::spoken_wind(&c.to_string()),

@@ -3,6 +3,7 @@
 //! Only what stands on the page; nothing here draws, and nothing is decided here.
 
 use crate::app::drawing::MarkForm;
+use crate::app::outcrop::open::part;
 use crate::app::written;
 use crate::notebook::{Notation, Shot};
 use crate::orientation::{
@@ -225,7 +226,7 @@ fn rows(diagnosis: &Diagnosis, case: &Case<'_>) -> Vec<ResidualRow> {
 
 /// What stood on a dial; the dip with its side, a plunge with where it points if that is up.
 fn value(shot: &Shot, dial: Dial) -> String {
-    let text = shot.get(dial).unwrap_or_default().replace(".5", "½");
+    let text = part::shown(shot.get(dial).unwrap_or_default());
     match (dial, &shot.side) {
         (Dial::Dip, Some(side)) => format!("{text} {side}"),
         (Dial::Plunge, _) if shot.up => format!("{text} up"),
@@ -237,7 +238,7 @@ fn value(shot: &Shot, dial: Dial) -> String {
 fn spelt(value: &str) -> String {
     let words = value.chars().map(|c| match c {
         '0' => "zero".to_owned(),
-        '½' => "and a half".to_owned(),
+        '¼' | '½' | '¾' => part::spoken(c).unwrap_or_default().to_owned(),
         '.' => "point".to_owned(),
         c => c.to_string(),
     });

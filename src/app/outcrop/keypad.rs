@@ -25,11 +25,7 @@ pub(in crate::app) fn Keypad() -> impl IntoView {
             </button>
         }
     };
-    let half = Memo::new(move |_| {
-        tablet
-            .open
-            .with(|o| o.as_ref().is_some_and(|o| o.offers_half()))
-    });
+    let part = Memo::new(move |_| tablet.open.with(|o| o.as_ref()?.next_part()));
     let finished = Memo::new(move |_| {
         tablet
             .open
@@ -74,8 +70,15 @@ pub(in crate::app) fn Keypad() -> impl IntoView {
                 "back"
             </button>
             <button class="key nd" data-testid="key-next" on:click=move |_| tablet.press(Key::NextDial)>
-                {move || if half.get() {
-                    view! { <span class="num">"½"</span>"half a degree" }.into_any()
+                {move || if let Some(sign) = part.get() {
+                    let words = match sign {
+                        "¼" => "a quarter degree",
+                        "½" => "half a degree",
+                        "¾" => "three quarters",
+                        _ => "whole degree",
+                    };
+                    let sign = if sign.is_empty() { "°" } else { sign };
+                    view! { <span class="num">{sign}</span>{words} }.into_any()
                 } else {
                     view! { <span aria-hidden="true" inner_html=icon(Icon::Step)></span>"next dial" }.into_any()
                 }}

@@ -152,7 +152,9 @@ fn North() -> impl IntoView {
         tablet.open.with(|o| {
             o.as_ref().map(|o| {
                 let mut words = written::north(o.reading.north, o.reading.declination.as_deref());
-                if o.halves {
+                if o.quarters {
+                    words.push_str(" · to a quarter degree");
+                } else if o.halves {
                     words.push_str(" · to half a degree");
                 }
                 words

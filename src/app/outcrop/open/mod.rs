@@ -2,6 +2,8 @@
 //!
 //! A reading is kept by itself the moment its last dial is in; the next digit begins the next shot.
 
+pub mod part;
+
 pub mod quadrant;
 
 mod side;
@@ -75,6 +77,12 @@ pub struct Open {
     /// The set-up reads to half a degree.
     #[serde(default)]
     pub halves: bool,
+    /// The set-up reads to a quarter.
+    #[serde(default)]
+    pub quarters: bool,
+    /// The quarters of the dial just filled have been gone through: the key is *next dial* again.
+    #[serde(default)]
+    pub whole: bool,
     /// The card has quadrants: an azimuth is N or S, two digits, E or W.
     #[serde(default)]
     pub quadrants: bool,
@@ -173,6 +181,12 @@ impl Open {
             .flatten()
             .next();
         self.quadrants = read.map_or(quadrants, quadrant::is_one);
+        self
+    }
+
+    /// Says whether the set-up reads to a quarter of a degree.
+    pub fn in_quarters(mut self, quarters: bool) -> Self {
+        self.quarters = quarters;
         self
     }
 
@@ -321,13 +335,14 @@ impl Open {
             Some(dial) if self.over != Some(dial) => self
                 .shot
                 .get(dial)
-                .map_or(0, |text| text.replace(".5", "").len().min(self.cells(dial))),
+                .map_or(0, |text| part::bare(text).len().min(self.cells(dial))),
             _ => 0,
         }
     }
 
     /// Takes one key. `now` is the time that a finished shot is stamped with.
     pub fn press(&mut self, key: &Key, now: &str) -> Outcome {
+        self.whole &= *key == Key::NextDial;
         match *key {
             Key::Digit(digit) => self.digit(digit, now),
             Key::Back => self.back(),
@@ -529,8 +544,8 @@ impl Open {
         let mut text = text.to_owned();
         if self.is_quadrant(dial) {
             quadrant::shorten(&mut text);
-        } else if text.ends_with(".5") {
-            text.truncate(text.len() - 2);
+        } else if text.contains('.') {
+            text = part::bare(&text);
         } else {
             text.pop();
         }
@@ -538,9 +553,10 @@ impl Open {
     }
 
     fn next_dial(&mut self, now: &str) -> Outcome {
-        if self.offers_half() {
-            return self.half(now);
+        if self.next_part().is_some() {
+            return self.add_part(now);
         }
+        self.whole = false;
         let Some(dial) = self.here else {
             return Outcome::Nothing;
         };
@@ -570,22 +586,27 @@ impl Open {
         self.advance(dial, now)
     }
 
-    /// The next-dial key reads ½: the set-up reads halves and a dial was just filled.
-    pub fn offers_half(&self) -> bool {
-        self.halves
-            && self.over.is_none()
-            && (self.letter_then_half().is_some()
-                || self.position() == 0
-                    && self
-                        .just_filled()
-                        .is_some_and(|(_, text)| !text.contains('.')))
+    /// The part of a degree that the next-dial key reads, if a dial was just filled and the set-up reads parts: ½; or ¼, ½, ¾
+    /// and then, empty, whole degrees again.
+    pub fn next_part(&self) -> Option<&'static str> {
+        if !self.halves || self.over.is_some() || self.whole {
+            return None;
+        }
+        let text = match self.letter_after_part() {
+            Some(dial) => self.typed(dial).to_owned(),
+            None if self.position() == 0 => self.just_filled()?.1,
+            None => return None,
+        };
+        let takes = self.quarters || part::sign(&text).is_empty();
+        takes.then(|| part::sign(&part::stepped(&text, self.quarters)))
     }
 
     /// The quadrant that has its two digits and waits for its last letter.
-    fn letter_then_half(&self) -> Option<Dial> {
+    fn letter_after_part(&self) -> Option<Dial> {
         let dial = self.here.filter(|&dial| self.is_quadrant(dial))?;
         let text = self.typed(dial);
-        (quadrant::takes_half(text) && !quadrant::is_full(text)).then_some(dial)
+        let waits = quadrant::takes_half(&part::bare(text)) && !quadrant::is_full(text);
+        waits.then_some(dial)
     }
 
     fn just_filled(&self) -> Option<(Dial, String)> {
@@ -598,21 +619,17 @@ impl Open {
         Some((dial, shot.get(dial)?.to_owned()))
     }
 
-    fn half(&mut self, now: &str) -> Outcome {
-        if let Some(dial) = self.letter_then_half() {
-            let mut text = self.typed(dial).to_owned();
-            quadrant::add_half(&mut text);
-            self.shot.set(dial, Some(text));
-            return Outcome::Draft;
-        }
-        let Some((dial, mut text)) = self.just_filled() else {
+    fn add_part(&mut self, now: &str) -> Outcome {
+        let waiting = self.letter_after_part();
+        let filled = match waiting {
+            Some(dial) => Some((dial, self.typed(dial).to_owned())),
+            None => self.just_filled(),
+        };
+        let Some((dial, text)) = filled else {
             return Outcome::Nothing;
         };
-        if self.is_quadrant(dial) {
-            quadrant::add_half(&mut text);
-        } else {
-            text.push_str(".5");
-        }
+        let text = part::stepped(&text, self.quarters);
+        self.whole = part::sign(&text).is_empty();
         if self.here.is_some() {
             self.shot.set(dial, Some(text));
             return Outcome::Draft;

@@ -2,6 +2,8 @@
 //!
 //! A digit that comes before its letter is not lost: `_45` waits for N or S.
 
+use super::part;
+
 /// Stands where the first letter is still missing.
 const MISSING: char = '_';
 
@@ -96,23 +98,15 @@ pub fn pad(text: &mut String) {
     }
 }
 
-/// Takes the last letter or digit off; a half goes first.
+/// Takes the last letter or digit off; a part of a degree goes first.
 pub fn shorten(text: &mut String) {
-    if let Some(at) = text.find(".5") {
-        text.replace_range(at..at + 2, "");
+    if text.contains('.') {
+        *text = part::bare(text);
         return;
     }
     text.pop();
     if text.chars().eq([MISSING]) {
         text.clear();
-    }
-}
-
-/// Adds half a degree to the two digits, before the last letter.
-pub fn add_half(text: &mut String) {
-    let (_, digits, _) = parts(text);
-    if digits.len() == 2 {
-        text.insert_str(3, ".5");
     }
 }
 
@@ -229,14 +223,14 @@ mod tests {
     #[test]
     fn a_half_stands_before_the_last_letter() {
         let mut text = typed("N45");
-        add_half(&mut text);
+        text = part::stepped(&text, false);
         assert!(wants_letter(&text) && !takes_half(&text));
         push_letter(&mut text, 1);
         assert_eq!(text, "N45.5E");
         assert_eq!(azimuth_deg(&text), Some(45.5));
         shorten(&mut text);
         assert_eq!(text, "N45E");
-        add_half(&mut text);
+        text = part::stepped(&text, false);
         assert_eq!(text, "N45.5E");
     }
 
@@ -271,12 +265,13 @@ mod tests {
                 }
                 10 | 11 => shorten(&mut text),
                 12 => pad(&mut text),
-                13 => add_half(&mut text),
+                13 if takes_half(&text) => text = part::stepped(&text, true),
+                13 => {}
                 n => {
                     push_letter(&mut text, usize::try_from(n - 14).unwrap());
                 }
             }
-            assert!(text.len() <= 6, "{text}");
+            assert!(text.len() <= 7, "{text}");
             assert_eq!(azimuth_deg(&text).is_some(), is_full(&text), "{text}");
             if is_full(&text) {
                 assert!(!wants_letter(&text), "{text}");

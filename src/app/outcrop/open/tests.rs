@@ -234,11 +234,57 @@ fn half_degrees_are_one_key() {
     let mut open = open(Form::Plane, Notation::StrikeDip);
     open.halves = true;
     type_keys(&mut open, "062");
-    assert!(open.offers_half());
+    assert!(open.next_part() == Some("½"));
     type_keys(&mut open, ">35>b");
     assert!(is(&shot(&open, 0), "062.5", "35.5", "SE"));
     type_keys(&mut open, "<<");
     assert_eq!(open.shot.dip.as_deref(), Some("35"));
+}
+
+#[test]
+fn quarter_degrees_are_stepped_through_by_one_key() {
+    let mut open = open(Form::Plane, Notation::StrikeDip);
+    (open.halves, open.quarters) = (true, true);
+    type_keys(&mut open, "062");
+    for (key, text) in [
+        ("¼", "062.25"),
+        ("½", "062.5"),
+        ("¾", "062.75"),
+        ("", "062"),
+    ] {
+        assert_eq!(open.next_part(), Some(key));
+        type_keys(&mut open, ">");
+        assert_eq!(open.shot.strike.as_deref(), Some(text));
+        assert_eq!((open.here, open.position()), (Some(Dial::Dip), 0));
+    }
+    // Gone through, the key is the next dial's again, and leaves the dip unread.
+    assert_eq!(open.next_part(), None);
+    assert_eq!(type_keys(&mut open, ">"), [Outcome::Keep]);
+    assert!(is(&shot(&open, 0), "062", "", ""));
+    // Back takes a part off whole, and any other key begins the parts anew.
+    let mut open = self::open(Form::Plane, Notation::StrikeDip);
+    (open.halves, open.quarters) = (true, true);
+    type_keys(&mut open, "062>>><");
+    assert_eq!(open.shot.strike.as_deref(), Some("062"));
+    type_keys(&mut open, "<2>");
+    assert_eq!(open.shot.strike.as_deref(), Some("062.25"));
+    // After the last dial it corrects the shot just kept.
+    type_keys(&mut open, "36b");
+    assert_eq!(type_keys(&mut open, ">>>"), [Outcome::Correct; 3]);
+    assert!(is(&shot(&open, 0), "062.25", "36.75", "SE"));
+}
+
+#[test]
+fn quarters_of_a_quadrant_stand_before_its_last_letter() {
+    let mut open = on_quadrants(Form::Line);
+    (open.halves, open.quarters) = (true, true);
+    type_keys(&mut open, "a45>>>b");
+    assert_eq!(open.shot.trend.as_deref(), Some("N45.75E"));
+    assert_eq!(open.value(Dial::Trend), Some(45.75));
+    assert_eq!(open.next_part(), Some(""));
+    type_keys(&mut open, ">");
+    assert_eq!(open.shot.trend.as_deref(), Some("N45E"));
+    assert_eq!(open.next_part(), None);
 }
 
 #[test]
@@ -405,7 +451,7 @@ fn half_degrees_of_a_quadrant_stand_before_its_last_letter() {
     let mut open = on_quadrants(Form::Line);
     open.halves = true;
     type_keys(&mut open, "a45");
-    assert!(open.offers_half());
+    assert!(open.next_part() == Some("½"));
     type_keys(&mut open, ">b");
     assert_eq!(open.shot.trend.as_deref(), Some("N45.5E"));
     let mut after = on_quadrants(Form::Line);
@@ -488,7 +534,8 @@ fn any_keys_in_any_order_leave_a_sound_reading() {
             Notation::DipDirection,
         ] {
             let mut open = open(form, notation);
-            open.halves = notation == Notation::RightHand;
+            open.halves = notation != Notation::StrikeDip;
+            open.quarters = notation == Notation::DipDirection;
             open.quadrants = notation != Notation::StrikeDip;
             for _ in 0..3_000 {
                 seed = seed

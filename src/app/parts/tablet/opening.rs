@@ -243,6 +243,7 @@ impl Tablet {
         }
         if let Some(Body::Reading(reading)) = self.read_once(|shelf| shelf.body(&record)) {
             let mut again = Open::again(record, reading, open.notation, open.halves)
+                .in_quarters(open.quarters)
                 .on_card(self.has_quadrants());
             again.go_on_typing(&open);
             self.open.set(Some(again));

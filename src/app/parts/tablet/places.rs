@@ -104,7 +104,9 @@ impl Tablet {
                 && open.is_empty()
             {
                 open.reading.right_hand = book.notation == Notation::RightHand;
-                *open = Open::new(open.reading.clone(), book.notation, open.halves);
+                *open = Open::new(open.reading.clone(), book.notation, open.halves)
+                    .in_quarters(open.quarters)
+                    .on_card(open.quadrants);
             }
         });
         self.write(record.as_deref(), Act::Correct, None, Body::Book(book));
@@ -138,7 +140,7 @@ impl Tablet {
             return None;
         }
         let in_use = self.set_up_once().map(|(id, _)| id.as_str().to_owned());
-        let count = self.read_once(|shelf| shelf.set_ups().count());
+        let count = self.read_once(|shelf| shelf.pages.set_ups().len());
         let set_up = SetUp {
             name: format!("Transit {}", count + 1),
             resolution: "1".to_owned(),
@@ -164,6 +166,35 @@ impl Tablet {
         if after != before {
             self.write(Some(record), Act::Correct, None, Body::SetUp(after));
             self.follow_set_up();
+        }
+    }
+
+    /// Strikes a set-up out; it stays legible. Never the one in use.
+    pub(crate) fn strike_out_set_up(self, record: &str) {
+        let in_use = self.set_up_once();
+        let used = in_use.is_none_or(|(id, _)| id.as_str() == record);
+        let stands = matches!(
+            self.read_once(|shelf| shelf.body(record)),
+            Some(Body::SetUp(_))
+        );
+        if self.is_reading() || used || !stands {
+            return;
+        }
+        self.write_all(Some(record), Act::StrikeOut, None, None, false);
+    }
+
+    /// Puts a struck-out set-up back, as it last was.
+    pub(crate) fn put_back_set_up(self, record: &str) {
+        if self.is_reading() {
+            return;
+        }
+        let body = self.read_once(|shelf| {
+            let line = shelf.pages.set_up(record)?;
+            line.is_struck_out().then(|| line.set_up().cloned())?
+        });
+        if let Some(set_up) = body {
+            let body = Some(Body::SetUp(set_up));
+            self.write_all(Some(record), Act::PutBack, None, body, false);
         }
     }
 
@@ -202,6 +233,7 @@ impl Tablet {
                 open.reading.north = set_up.north;
                 open.reading.declination.clone_from(&set_up.declination);
                 open.halves = set_up.resolution != "1";
+                open.quarters = set_up.resolution == "0.25";
                 if open.is_untyped() {
                     open.quadrants = set_up.card == Card::Quadrant;
                 }

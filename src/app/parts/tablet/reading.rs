@@ -4,7 +4,7 @@ use leptos::prelude::*;
 
 use crate::app::outcrop::open::{Key, Open, Outcome};
 use crate::app::outcrop::{between, kinds};
-use crate::notebook::{Act, Body, Entry, Form, Notation, Pages, Reading, undo_of};
+use crate::notebook::{Act, Body, Entry, Form, Pages, Reading, undo_of};
 use crate::orientation::{Choice, Dial, Doubt};
 
 use crate::app::parts::clock;
@@ -156,6 +156,7 @@ impl Tablet {
         });
         let set_up = self.set_up_once();
         let halves = set_up.as_ref().is_some_and(|(_, s)| s.resolution != "1");
+        let quarters = set_up.as_ref().is_some_and(|(_, s)| s.resolution == "0.25");
         let form = kinds::form_of(&kind);
         let blank = Reading {
             station: here.map(|h| h.record).unwrap_or_default(),
@@ -168,8 +169,11 @@ impl Tablet {
         };
         self.settings.update(|s| s.last_kind = Some(kind));
         let quadrants = self.has_quadrants();
-        self.open
-            .set(Some(Open::new(blank, notation, halves).on_card(quadrants)));
+        self.open.set(Some(
+            Open::new(blank, notation, halves)
+                .in_quarters(quarters)
+                .on_card(quadrants),
+        ));
         self.fit_planes();
         self.panel.set(Panel::Keypad);
     }
@@ -264,11 +268,14 @@ impl Tablet {
         self.close_open();
         self.stand_at(&reading.station);
         let notation = self.settings.with_untracked(|s| s.notation);
-        let halves = self
-            .open
-            .with_untracked(|o| o.as_ref().is_some_and(|o| o.halves));
+        let (halves, quarters) = self.open.with_untracked(|o| {
+            o.as_ref()
+                .map_or((false, false), |o| (o.halves, o.quarters))
+        });
         self.open.set(Some(
-            Open::again(record.to_owned(), reading, notation, halves).on_card(self.has_quadrants()),
+            Open::again(record.to_owned(), reading, notation, halves)
+                .in_quarters(quarters)
+                .on_card(self.has_quadrants()),
         ));
         self.panel.set(Panel::Keypad);
         self.keep_draft();
@@ -329,12 +336,14 @@ impl Tablet {
         if let Some(mine) = mine {
             match mine.body().cloned() {
                 Some(Body::Reading(reading)) => {
-                    let (notation, halves) = self.open.with_untracked(|o| {
+                    let (notation, halves, quarters) = self.open.with_untracked(|o| {
                         o.as_ref()
-                            .map_or((Notation::default(), false), |o| (o.notation, o.halves))
+                            .map(|o| (o.notation, o.halves, o.quarters))
+                            .unwrap_or_default()
                     });
                     let record = mine.record().as_str().to_owned();
                     let mut again = Open::again(record, reading, notation, halves)
+                        .in_quarters(quarters)
                         .on_card(self.has_quadrants());
                     self.open.with_untracked(|o| {
                         if let Some(open) = o {
