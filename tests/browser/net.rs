@@ -201,7 +201,7 @@ async fn the_net_can_be_read_and_reached_at_three_sizes() {
     let axe = axe();
     tablet.go(&server.at("/")).await;
     tablet.tap("start-demo").await;
-    tablet.see("station-row-1").await;
+    tablet.see("station-row-8").await;
     net(&tablet).await;
     tablet.see("net-lead").await;
     let mut found = Vec::new();

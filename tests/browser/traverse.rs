@@ -29,9 +29,13 @@ async fn tap_on_map(tablet: &Tablet<'_>, number: u32) {
             "const paper = document.querySelector('[data-testid=strip-map]');
              const label = [...paper.querySelectorAll('svg.strip-map > text')].find((t) => t.textContent === arguments[0]);
              if (!label) return false;
+             // On a phone the page may have moved under its head.
+             paper.scrollIntoView({ block: 'center' });
              const { left, top, width, height } = label.getBoundingClientRect();
              const event = { bubbles: true, clientX: left + width / 2, clientY: top + height / 2 };
-             document.elementFromPoint(event.clientX, event.clientY).dispatchEvent(new MouseEvent('click', event));
+             const touched = document.elementFromPoint(event.clientX, event.clientY);
+             if (touched !== paper) return false;
+             touched.dispatchEvent(new MouseEvent('click', event));
              return true;",
             &[json!(number.to_string())],
         )
