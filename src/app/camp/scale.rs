@@ -27,7 +27,7 @@ pub struct Which {
 pub const WHICH: [Which; 3] = [
     Which {
         id: "card",
-        word: "Card",
+        word: "Scale for a bearing",
         stands_for: "bearing",
         ways: ["clockwise", "counter-clockwise"],
         usual: OwnScale::CARD,

@@ -196,19 +196,19 @@ impl OnPage {
             &[
                 (
                     "reads-1",
-                    "1°",
+                    "whole degrees",
                     |s| s.resolution == "1",
                     |s| "1".clone_into(&mut s.resolution),
                 ),
                 (
                     "reads-half",
-                    "½°",
+                    "halves",
                     |s| s.resolution == "0.5",
                     |s| "0.5".clone_into(&mut s.resolution),
                 ),
                 (
                     "reads-quarter",
-                    "¼°",
+                    "quarters",
                     |s| s.resolution == "0.25",
                     |s| "0.25".clone_into(&mut s.resolution),
                 ),
@@ -398,7 +398,7 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 <span>"Instrument"</span>
                 <div class="kinds-of" role="group" aria-label="instrument">{KINDS.iter().map(kind).collect_view()}</div>
                 {move || own.get().then(|| view! {
-                    <span>"Its scales"</span>
+                    <span class="top-of">"Its scales"</span>
                     <OwnScaleRows page=page/>
                 })}
                 <label for="set-up-name">"Called"</label>

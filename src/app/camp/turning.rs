@@ -135,7 +135,7 @@ fn Turning(page: OnPage) -> impl IntoView {
             <div class="drawn" role=move || says.with(|s| s.circle.map(|_| "img")) aria-label=move || says.with(|s| s.circle.map(|_| s.spoken.clone())) data-testid="declination-drawing"
                 inner_html=move || says.with(|s| s.circle.as_ref().map(declination).unwrap_or_default())></div>
             <div class="says">
-                <p class="figure" data-testid="declination-figure">{move || says.get().figure}</p>
+                <p class="figure" class:unsaid=move || says.with(|s| s.circle.is_none()) data-testid="declination-figure">{move || says.get().figure}</p>
                 <p class="turn-words" data-testid="declination-way">{move || says.get().what.0}" "<b>{move || says.get().what.1}</b></p>
                 <ol>
                     {move || says.get().steps.into_iter().map(|step| view! {
