@@ -448,6 +448,7 @@ async fn the_scales_of_an_own_instrument_are_set_and_readings_take_them() {
     tablet.tap("scale-back").await;
     tablet.tap("scale-key-0").await;
     // What is typed outlives the page.
+    tablet.draft_holds(r#"/dip-zero":"90""#).await;
     tablet.reload().await;
     tablet.reads("scale-typed", "90°").await;
     tablet.tap("scale-keep").await;
@@ -465,7 +466,7 @@ async fn the_scales_of_an_own_instrument_are_set_and_readings_take_them() {
     assert_eq!(written["instrument"], "own");
     assert_eq!(
         written["own"]["dip"],
-        json!({"zero_deg": 90.0, "reversed": true, "lo_deg": 0.0, "hi_deg": 90.0})
+        json!({"zero_deg": 90, "reversed": true, "lo_deg": 0, "hi_deg": 90})
     );
     assert_eq!(written["own"]["plunge"], Value::Null);
     // The reading keeps what stood on the scale.
@@ -491,9 +492,9 @@ async fn quarters_of_a_degree_are_typed_with_one_key() {
     tablet.tap("kind-bedding").await;
     tablet.tap_digits("062").await;
     for (key, dial) in [
-        ("a quarter degree", "zero six two and a quarter"),
-        ("half a degree", "zero six two and a half"),
-        ("three quarters", "zero six two and three quarters"),
+        ("a quarter degree", "zero 6 2 and a quarter"),
+        ("half a degree", "zero 6 2 and a half"),
+        ("three quarters", "zero 6 2 and three quarters"),
     ] {
         tablet.reads("key-next", key).await;
         tablet.tap("key-next").await;
@@ -531,6 +532,7 @@ async fn a_set_up_is_struck_out_and_put_back_but_not_the_one_in_use() {
     tablet.reads("set-up-struck-1", "struck out").await;
     tablet.miss("set-up-2").await;
     tablet.reads("undo", "Undo strike out").await;
+    tablet.kept().await;
     tablet.reload().await;
     tablet.tap("set-up-put-back-1").await;
     tablet.see("set-up-2").await;

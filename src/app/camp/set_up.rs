@@ -69,7 +69,7 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
     };
     let struck_row = move |(nth, (id, set_up)): (usize, (RecordId, SetUp))| {
         let name = called(&set_up);
-        let label = format!("Put {name} back");
+        let label = format!("Put back {name}");
         view! {
             <div class="item" data-testid=format!("set-up-struck-{}", nth + 1)>
                 <span class="icon" aria-hidden="true" inner_html=icon(Icon::Setup)></span>
@@ -374,7 +374,7 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 </div>
                 {move || (!used.get()).then(|| view! {
                     <button class="plate on" data-testid="set-up-use" on:click=move |_| tablet.use_set_up(&page.record())>"Use it"</button>
-                    <button class="plate" data-testid="set-up-strike" aria-label=move || format!("Strike {} out", page.name()) on:click=move |_| {
+                    <button class="plate" data-testid="set-up-strike" aria-label=move || format!("Strike out {}", page.name()) on:click=move |_| {
                         tablet.strike_out_set_up(&page.record());
                         tablet.go("/camp");
                     }>"Strike out"</button>
