@@ -83,7 +83,7 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
         <div class="look" class:noted=move || together.with(Option::is_some)>
             <div class="net-box" role="img" aria-label=move || finding.with(|f| f.net_words.clone()) inner_html=drawn></div>
             <div class="shots">
-                <div class="shot-list" node_ref=list>
+                <div class="shot-list" node_ref=list tabindex="0" role="group" aria-label="shots">
                     {move || rows.get().into_iter().map(|row| view! { <OneShot row=row/> }).collect_view()}
                 </div>
                 <div class="mean">
