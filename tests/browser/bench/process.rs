@@ -22,8 +22,8 @@ impl Drop for Kept {
     }
 }
 
-/// Starts a program and reads its output up to the first line that `find` recognises.
-fn start<T>(mut command: Command, find: impl Fn(&str) -> Option<T>) -> (Kept, T) {
+/// Starts a program and reads its output up to the first line that `find` recognises; `None` if it ends before.
+fn try_start<T>(command: &mut Command, find: impl Fn(&str) -> Option<T>) -> Option<(Kept, T)> {
     let mut child = command
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
@@ -34,7 +34,12 @@ fn start<T>(mut command: Command, find: impl Fn(&str) -> Option<T>) -> (Kept, T)
     let found = loop {
         line.clear();
         let read = output.read_line(&mut line).unwrap();
-        assert_ne!(read, 0, "{command:?} ended before it said where it listens");
+        if read == 0 {
+            // Nothing is left running behind a start that came to nothing.
+            let _ = child.kill();
+            let _ = child.wait();
+            return None;
+        }
         if let Some(found) = find(line.trim()) {
             break found;
         }
@@ -43,7 +48,13 @@ fn start<T>(mut command: Command, find: impl Fn(&str) -> Option<T>) -> (Kept, T)
         child,
         _output: output,
     };
-    (kept, found)
+    Some((kept, found))
+}
+
+/// Starts a program that must say where it listens.
+fn start<T>(mut command: Command, find: impl Fn(&str) -> Option<T>) -> (Kept, T) {
+    try_start(&mut command, find)
+        .unwrap_or_else(|| panic!("{command:?} ended before it said where it listens"))
 }
 
 /// The build under test.
@@ -132,10 +143,16 @@ impl Driver {
         if let Some(zone) = time_zone {
             command.env("TZ", zone);
         }
-        let (running, port) = start(command, |line| {
-            let (_, port) = line.split_once("started successfully on port ")?;
-            port.trim_end_matches('.').parse().ok()
-        });
+        // It takes a free port of IPv4 and then wants the same number for IPv6; where another program has that it ends, and
+        // the next start takes another number.
+        let (running, port) = (0..10)
+            .find_map(|_| {
+                try_start(&mut command, |line| {
+                    let (_, port) = line.split_once("started successfully on port ")?;
+                    port.trim_end_matches('.').parse().ok()
+                })
+            })
+            .unwrap_or_else(|| panic!("{command:?} ended before it said where it listens"));
         Driver {
             port,
             _running: running,
