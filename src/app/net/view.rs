@@ -396,11 +396,19 @@ fn FigureRows(reckoned: Signal<bool>, lead: Memo<Option<Figure>>) -> impl IntoVi
     let all = Memo::new(move |_| {
         let notation = tablet.settings.with(|s| s.notation);
         let figures = net.figures.get();
-        let further = figures.map(|f| words::further(&f, notation));
         let lead = lead.get();
-        lead.into_iter()
-            .chain(further.unwrap_or_default())
-            .collect::<Vec<_>>()
+        let mut all: Vec<Figure> = lead.into_iter().collect();
+        if let Some(figures) = figures {
+            all.extend(words::further(&figures, notation));
+            let (data, chosen) = (net.data.get(), net.chosen.get());
+            let of_kind: Vec<_> = chosen
+                .iter()
+                .filter_map(|&i| data.get(i))
+                .filter(|d| d.kind == figures.kind)
+                .collect();
+            all.extend(words::outlook(&figures.kind, &of_kind, notation));
+        }
+        all
     });
     view! {
         <ul class="net-figures" aria-label="figures" data-testid="net-figures">

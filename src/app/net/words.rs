@@ -4,6 +4,7 @@ use crate::app::outcrop::kinds;
 use crate::app::written;
 use crate::exchange::net_figure::Planes;
 use crate::notebook::Notation;
+use crate::notebook::around;
 use crate::notebook::figures::{Figures, Look};
 use crate::notebook::structure::{Datum, Wanted};
 use crate::orientation::folds::{Cone, Told};
@@ -145,6 +146,31 @@ pub fn lead(figures: &Figures, notation: Notation) -> Option<Figure> {
         ellipse(mean.semi_deg),
         MEAN_AXIS,
     ))
+}
+
+/// What to measure next of a kind of planes, and what its structure promises for the next outcrop.
+pub fn outlook(kind: &str, selection: &[&Datum], notation: Notation) -> Vec<Figure> {
+    let Some(outlook) = around::outlook(selection) else {
+        return Vec::new();
+    };
+    let mut all = Vec::new();
+    if let (Some(words), Some(advice)) = (outlook.advice_words(kind), outlook.advice) {
+        all.push(Figure::new(
+            "measure next",
+            written::plane(&advice.best, None, notation),
+            words,
+            "Every attitude along the girdle, a little beyond those seen, is tried: the covariance of the axis as if one more reading lay there, with the scatter of the others.",
+        ));
+    }
+    for promise in &outlook.predictions {
+        all.push(Figure::new(
+            "the next outcrop",
+            written::plane(&promise.plane, None, notation),
+            format!("within {:.0}°, as {:.0} in 100 so far", promise.within_deg, 100.0 * promise.share),
+            "The mean of each limb, or of the cluster, and the distance that 95 in 100 of the readings so far stay within. A reading farther off than chance allows is doubted.",
+        ));
+    }
+    all
 }
 
 /// The further figures of a kind.
@@ -411,6 +437,26 @@ mod tests {
                 "{figure:?}"
             );
         }
+    }
+
+    #[test]
+    fn the_outlook_names_a_plane_and_its_promise() {
+        let data = folded();
+        let all: Vec<&Datum> = data.iter().collect();
+        let told = outlook("bedding", &all, Notation::StrikeDip);
+        assert_eq!(
+            told.iter().filter(|f| f.name == "the next outcrop").count(),
+            2
+        );
+        for figure in &told {
+            assert!(
+                !figure.value.is_empty()
+                    && !figure.detail.is_empty()
+                    && !figure.reckoned.is_empty(),
+                "{figure:?}"
+            );
+        }
+        assert_eq!(outlook("bedding", &all[..3], Notation::StrikeDip), []);
     }
 
     #[test]
