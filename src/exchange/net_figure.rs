@@ -136,8 +136,9 @@ fn write(svg: &mut String, what: std::fmt::Arguments<'_>) {
     svg.write_fmt(what).unwrap_or_default();
 }
 
-/// A text as it may stand in XML.
-fn escaped(text: &str) -> String {
+/// A text as it may stand in XML, and so in HTML.
+#[must_use]
+pub fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -11,6 +11,7 @@
 use nalgebra::Vector3;
 
 use super::projection::{Hemisphere, Projection};
+use super::statistics::as_f64;
 
 /// Up to how many axes every one is spread by itself; beyond, axes of one cell of a fine grid are spread together.
 pub const EXACT_UP_TO: usize = 2_000;
@@ -49,11 +50,6 @@ pub struct Density {
 #[must_use]
 pub fn three_sigma_k(count: usize) -> f64 {
     2.0 * (1.0 + as_f64(count) / 9.0)
-}
-
-#[allow(clippy::cast_precision_loss)] // a count of axes stays far below 2⁵³
-fn as_f64(count: usize) -> f64 {
-    count as f64
 }
 
 impl Density {

@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2, Vector3};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::angle::{degrees, radians};
-use super::statistics::Tensor;
+use super::statistics::{Tensor, as_f64};
 
 /// How rarely chance alone may raise a doubt about one clean reading: a tenth of what is allowed, because rock does not scatter
 /// like a bell and the scatter itself is estimated.
@@ -72,11 +72,6 @@ impl Standing {
     pub fn agrees(&self) -> bool {
         self.off_deg <= 2.0 * self.sd_deg
     }
-}
-
-#[allow(clippy::cast_precision_loss)] // a count of readings stays far below 2⁵³
-fn as_f64(count: usize) -> f64 {
-    count as f64
 }
 
 impl Structure {

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 
 use super::plane::Plane;
-use super::statistics::{Ellipse, Random, Tensor, Which, axis_ellipse};
+use super::statistics::{Ellipse, Random, Tensor, Which, as_f64, axis_ellipse};
 
 /// One set.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,11 +43,6 @@ const SHARPEST: f64 = 0.003_805;
 
 /// A set that the poles speak for has so many at least.
 const FEWEST: usize = 3;
-
-#[allow(clippy::cast_precision_loss)] // a count of readings stays far below 2⁵³
-fn as_f64(count: usize) -> f64 {
-    count as f64
-}
 
 /// Parts poles into so many sets: each pole with the mean axis it is nearest to, the best of several starts.
 ///

@@ -1,6 +1,9 @@
 //! The net: an equal-area plot of the lower hemisphere.
 
+use nalgebra::Vector3;
+
 use super::pen::{Pen, sin_cos};
+use crate::orientation::{Hemisphere, Projection};
 
 /// The plane that is being read, or one of the two that it can still be.
 #[derive(Clone, Copy, Debug)]
@@ -77,10 +80,9 @@ pub fn project(trend_deg: f64, plunge_deg: f64) -> (f64, f64) {
 
 /// A unit vector (north, east, down) on the net.
 fn flatten([north, east, down]: [f64; 3]) -> (f64, f64) {
-    let side = if down < 0.0 { -1.0 } else { 1.0 };
-    // √2 sin(c/2) = sin c / √(1 + cos c), c being the angle from the vertical.
-    let scale = side / (1.0 + down.abs()).sqrt();
-    (east * scale, -north * scale)
+    let (east, north) =
+        Projection::EqualArea.project(Hemisphere::Lower, &Vector3::new(north, east, down));
+    (east, -north)
 }
 
 /// The line of a rake in a plane, as a unit vector (north, east, down).

@@ -7,7 +7,7 @@ use super::day::{self, DayDoubt, OneDay, StationRow};
 use crate::app::drawing::length;
 use crate::app::outcrop::kinds;
 use crate::app::written;
-use crate::exchange::net_figure::NetFigure;
+use crate::exchange::net_figure::{NetFigure, escaped};
 use crate::notebook::figures::{Look, by_kind, figures};
 use crate::notebook::structure::{Datum, datum};
 use crate::notebook::{CountsFrom, Form, Line, Notation, Pages, Tops, attitude};
@@ -21,22 +21,6 @@ const CONTOURS_FROM: usize = 10;
 /// Writing into a text cannot fail.
 fn put(html: &mut String, what: std::fmt::Arguments<'_>) {
     html.write_fmt(what).unwrap_or_default();
-}
-
-/// A text as it may stand in HTML.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // The type has no arrow of its own: that of the browser's fallback stands in on paper.
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 /// The whole sheet.

@@ -14,14 +14,14 @@ use hingeline::notebook::{Ledger, Pages};
 use hingeline::orientation::folds::{Fold, Told};
 use hingeline::orientation::statistics::{Eigen, Ellipse, Fisher, Test};
 use hingeline::orientation::{
-    Context, Density, Hemisphere, Line, Plane, PlaneStyle, Polarity, Projection, reduce_in,
-    write_line, write_plane,
+    Context, Density, Hemisphere, Line, Plane, Polarity, Projection, reduce_in,
 };
 use serde_json::{Value, json};
 
 use crate::command::{Format, MISUSE};
 use crate::declination::today_text;
 use crate::read::{LineDegrees, PlaneDegrees};
+use crate::written;
 
 const HELP: &str = "\
 A book file or a table of dials (CSV, as `camp check --help` describes it). Struck-out readings are left out; shots are taken
@@ -366,20 +366,6 @@ fn answer(f: &Figures) -> Value {
     })
 }
 
-fn tenth(deg: f64) -> f64 {
-    (deg * 10.0).round() / 10.0
-}
-
-fn plane_words(p: &Plane) -> String {
-    let rounded = Plane::from_deg(tenth(p.strike().deg()) % 360.0, tenth(p.dip().deg()));
-    write_plane(&rounded.unwrap_or(*p), PlaneStyle::StrikeDip)
-}
-
-fn line_words(l: &Line) -> String {
-    let rounded = Line::from_deg(tenth(l.trend().deg()) % 360.0, tenth(l.plunge().deg()));
-    write_line(&rounded.unwrap_or(*l), PlaneStyle::StrikeDip)
-}
-
 fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     let what = if f.look == Look::Axes || f.look == Look::Directions {
         "lines"
@@ -404,7 +390,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             "mean",
             format!(
                 "{}  k {:.1}, {cone} (Fisher)",
-                line_words(&fisher.mean),
+                written::line(&fisher.mean),
                 fisher.concentration
             ),
         )?;
@@ -425,7 +411,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             "mean axis",
             format!(
                 "{}  95 % within {:.1}° × {:.1}°",
-                line_words(&mean.axis),
+                written::line(&mean.axis),
                 mean.semi_deg.0,
                 mean.semi_deg.1
             ),
@@ -442,7 +428,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             "fold axis",
             format!(
                 "{}{ellipse}, poles {:.1}° off the girdle",
-                line_words(&cylinder.axis),
+                written::line(&cylinder.axis),
                 cylinder.misfit_deg
             ),
         )?;
@@ -455,7 +441,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             "cone",
             format!(
                 "{}  half angle {:.1}°{better}",
-                line_words(&cone.axis),
+                written::line(&cone.axis),
                 cone.half_angle_deg
             ),
         )?;
@@ -466,7 +452,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             limbs
                 .planes
                 .iter()
-                .map(plane_words)
+                .map(written::plane)
                 .collect::<Vec<_>>()
                 .join("  "),
         )?;
@@ -484,7 +470,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             "axial plane",
             format!(
                 "{}  {} (Fleuty)",
-                plane_words(&fold.axial_plane),
+                written::plane(&fold.axial_plane),
                 fold.attitude()
             ),
         )?;
@@ -496,7 +482,7 @@ fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
                 &format!("set {} of {}", i + 1, best.sets.len()),
                 format!(
                     "{}  {} readings, spread {:.1}°",
-                    plane_words(&set.mean),
+                    written::plane(&set.mean),
                     set.count,
                     set.spread_deg
                 ),

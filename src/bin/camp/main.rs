@@ -4,6 +4,9 @@
 mod command;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod written;
+
+#[cfg(not(target_arch = "wasm32"))]
 mod read;
 
 #[cfg(not(target_arch = "wasm32"))]

@@ -8,14 +8,14 @@ use hingeline::orientation::section::{
     Measured, restored_line, restored_plane, thickness_m, through_places,
 };
 use hingeline::orientation::{
-    Azimuth, Convention, Line, Noise, Plane, PlaneStyle, Rake, Severity, Turn, notation,
-    write_line, write_plane,
+    Azimuth, Convention, Line, Noise, Plane, Rake, Severity, Turn, notation,
 };
 use nalgebra::Vector3;
 use serde::Serialize;
 
 use crate::command::{Format, MISUSE};
 use crate::read::{LineDegrees, PairArgs, PlaneDegrees};
+use crate::written;
 
 const HELP: &str = "\
 Planes and lines are written as for `camp read`: 045/30, 045/30SE, N45E/30SE, 30→135, 12→240, 12 S60W.
@@ -235,7 +235,7 @@ impl Answer {
 
     fn with_line(mut self, name: &'static str, line: &Line) -> Self {
         self.line = Some(LineDegrees::new(line));
-        self.shown.push((name, written_line(line)));
+        self.shown.push((name, written::line(line)));
         self
     }
 
@@ -257,31 +257,13 @@ impl Answer {
     }
 }
 
-fn tenth(deg: f64) -> f64 {
-    (deg * 10.0).round() / 10.0
-}
-
-/// The plane to the tenth of a degree, for reading.
+/// The plane in two notations, for reading.
 fn written_plane(plane: &Plane) -> String {
-    let (strike, dip) = (
-        tenth(plane.strike().deg()) % 360.0,
-        tenth(plane.dip().deg()),
-    );
-    let rounded = Plane::from_deg(strike, dip).unwrap_or(*plane);
     format!(
         "{}  {}",
-        write_plane(&rounded, PlaneStyle::StrikeDip),
-        write_plane(&rounded, PlaneStyle::DipDirection)
+        written::plane(plane),
+        written::plane_by_dip(plane)
     )
-}
-
-fn written_line(line: &Line) -> String {
-    let (trend, plunge) = (
-        tenth(line.trend().deg()) % 360.0,
-        tenth(line.plunge().deg()),
-    );
-    let rounded = Line::from_deg(trend, plunge).unwrap_or(*line);
-    write_line(&rounded, PlaneStyle::StrikeDip)
 }
 
 /// One of the two that may stand in one place.
@@ -542,9 +524,9 @@ fn pair(one: &Plane, other: &Plane) -> Result<Answer, Refusal> {
         sigma2: degrees(&pair.sigma2),
         sigma3: degrees(&pair.sigma3),
         shown: vec![
-            ("sigma 1", written_line(&pair.sigma1)),
-            ("sigma 2", written_line(&pair.sigma2)),
-            ("sigma 3", written_line(&pair.sigma3)),
+            ("sigma 1", written::line(&pair.sigma1)),
+            ("sigma 2", written::line(&pair.sigma2)),
+            ("sigma 3", written::line(&pair.sigma3)),
         ],
         ..Answer::default()
     }
@@ -573,7 +555,7 @@ fn slip(slip: &Slip) -> Answer {
         ("t, extension", slip.extension()),
         ("n, neutral", slip.neutral()),
     ] {
-        shown.extend(line.map(|line| (name, written_line(&line))));
+        shown.extend(line.map(|line| (name, written::line(&line))));
     }
     let mut answer = Answer {
         other: other.map(|other| Other {

@@ -84,9 +84,10 @@ impl Ellipse {
 }
 
 /// The axis, its two partners, and the covariance of its place along them, radians².
-type Spread = (Vector3<f64>, [Vector3<f64>; 2], Matrix2<f64>);
+pub(super) type Spread = (Vector3<f64>, [Vector3<f64>; 2], Matrix2<f64>);
 
-fn spread(axes: &[Vector3<f64>], which: Which) -> Option<Spread> {
+/// The principal axis and how it scatters; `None` where there is no one such axis.
+pub(super) fn spread(axes: &[Vector3<f64>], which: Which) -> Option<Spread> {
     let eigen = Tensor::of(axes).eigen()?;
     let (main, others) = match which {
         Which::Cluster => (0, [1, 2]),

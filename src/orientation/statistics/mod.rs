@@ -43,6 +43,6 @@ pub struct Test {
 }
 
 #[allow(clippy::cast_precision_loss)] // a count of readings stays far below 2⁵³
-pub(super) fn as_f64(count: usize) -> f64 {
+pub(in crate::orientation) fn as_f64(count: usize) -> f64 {
     count as f64
 }

@@ -3,7 +3,8 @@
 use nalgebra::{Matrix2, Vector2, Vector3};
 use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
-use super::{Random, Tensor, Test, as_f64};
+use super::axes::{Spread, Which, spread};
+use super::{Random, Test, as_f64};
 
 /// Whether two samples of directions could have one mean (Watson's F); both are taken to scatter alike.
 ///
@@ -97,12 +98,13 @@ fn distance(one: &[Vector3<f64>], other: &[Vector3<f64>]) -> Option<f64> {
     if one.len() < 4 || other.len() < 4 {
         return None;
     }
-    let middle = |s: &[Vector3<f64>]| Tensor::of(s).eigen().map(|e| (e.vectors[0], e.values));
-    let ((a, first), (b, second)) = (middle(one)?, middle(other)?);
-    if first[0] - first[1] < 1e-9 || second[0] - second[1] < 1e-9 {
-        return None;
-    }
-    let b = if b.dot(&a) < 0.0 { -b } else { b };
+    let (first, second) = (spread(one, Which::Cluster)?, spread(other, Which::Cluster)?);
+    let a = first.0;
+    let b = if second.0.dot(&a) < 0.0 {
+        -second.0
+    } else {
+        second.0
+    };
     let between = (a + b).try_normalize(1e-9)?;
     let side = between.cross(&if between.z.abs() < 0.9 {
         Vector3::z()
@@ -121,26 +123,13 @@ fn distance(one: &[Vector3<f64>], other: &[Vector3<f64>]) -> Option<f64> {
         };
         Vector2::new(x, y) * scale
     };
+    // Both covariances along one frame, near to either's own tangent plane, as of a sample: n/(n − 1).
+    let along = |(_, partners, covariance): &Spread, count: usize| {
+        let turn = Matrix2::from_fn(|i, j| frame[i].dot(&partners[j]));
+        let n = as_f64(count);
+        turn * covariance * turn.transpose() * (n / (n - 1.0))
+    };
     let off = flat(&a) - flat(&b);
-    let spread = covariance(one, &frame)? + covariance(other, &frame)?;
-    Some((off.transpose() * spread.try_inverse()? * off)[0])
-}
-
-/// The covariance of a sample's mean axis, along two directions near to its own tangent plane.
-fn covariance(axes: &[Vector3<f64>], frame: &[Vector3<f64>; 2]) -> Option<Matrix2<f64>> {
-    let eigen = Tensor::of(axes).eigen()?;
-    let [axis, one, two] = eigen.vectors;
-    let gaps = [
-        eigen.values[0] - eigen.values[1],
-        eigen.values[0] - eigen.values[2],
-    ];
-    let n = as_f64(axes.len());
-    let mut sum = Matrix2::zeros();
-    for v in axes {
-        let along = v.dot(&axis);
-        let moved = one * (along * v.dot(&one) / gaps[0]) + two * (along * v.dot(&two) / gaps[1]);
-        let flat = Vector2::new(moved.dot(&frame[0]), moved.dot(&frame[1]));
-        sum += flat * flat.transpose();
-    }
-    Some(sum / (n * (n - 1.0)))
+    let both = along(&first, one.len()) + along(&second, other.len());
+    Some((off.transpose() * both.try_inverse()? * off)[0])
 }

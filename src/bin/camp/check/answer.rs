@@ -10,6 +10,7 @@ use hingeline::orientation::{
 use serde::Serialize;
 
 use crate::command::Format;
+use crate::written::tenth;
 
 /// The reading, or other record, that is spoken of.
 pub(super) struct About<'a> {
@@ -520,11 +521,6 @@ impl PlaneAnswer {
             dip_direction: tenth(plane.dip_direction().deg()),
         }
     }
-}
-
-/// To a tenth of a degree: an adjusted value is no better.
-fn tenth(deg: f64) -> f64 {
-    (deg * 10.0).round() / 10.0
 }
 
 #[derive(Serialize)]
