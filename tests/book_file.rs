@@ -589,11 +589,42 @@ fn the_frozen_book_with_set_ups_opens_and_its_bodies_are_written_alike() {
     assert_eq!(undo.unwrap().words, "Undo change of north, 2 records");
 }
 
+/// The frozen book of version 1 with photos, made like the others; its archive is read in tests/archive.rs.
+#[test]
+fn the_frozen_book_with_photos_opens() {
+    let path = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/data/books/v1-photos.json"
+    );
+    let text = std::fs::read_to_string(path).unwrap();
+    let file = book::read(&text).unwrap();
+    assert_eq!((file.version, file.entries.len()), (1, 6));
+    assert_eq!(book::write(&file.entries, &file.written), text);
+    let ledger: Ledger = file.entries.into_iter().collect();
+    let pages = hingeline::notebook::Pages::of(&ledger);
+    let photo = pages
+        .photo("photo-1")
+        .and_then(|line| line.photo())
+        .unwrap();
+    assert_eq!(photo.reading.as_deref(), Some("reading-1"));
+    assert_eq!(pages.unknown().len(), 0);
+    let undo = |device: &str| hingeline::notebook::undo_of(&ledger, device).unwrap().words;
+    assert_eq!(
+        undo("5d9b1c0e-7e51-4a0e-9a55-0b7f2f3f9d01"),
+        "Undo strike out"
+    );
+    assert_eq!(undo("c2a7e6b4-12f4-4d0f-8a8e-6b1d0c55e702"), "Undo photo 3");
+}
+
 /// A field that says nothing is not written: what was kept before there was such a field keeps its id when it is written anew.
 #[test]
 fn bodies_of_the_frozen_books_are_written_as_they_stand() {
     // One entry of the first book has a field of a newer version beside its body.
-    for (name, alike) in [("v1.json", 13), ("v1-set-ups.json", 14)] {
+    for (name, alike) in [
+        ("v1.json", 13),
+        ("v1-set-ups.json", 14),
+        ("v1-photos.json", 6),
+    ] {
         let path = format!("{}/tests/data/books/{name}", env!("CARGO_MANIFEST_DIR"));
         let file = book::read(&std::fs::read_to_string(path).unwrap()).unwrap();
         let again = file.entries.iter().filter(|entry| {
@@ -625,6 +656,7 @@ fn what_is_written_agrees_with_the_published_schema() {
         "public/demo.json",
         "tests/data/books/v1.json",
         "tests/data/books/v1-set-ups.json",
+        "tests/data/books/v1-photos.json",
     ] {
         let errors: Vec<String> = validator
             .iter_errors(&read(path))
@@ -645,6 +677,17 @@ fn what_is_written_agrees_with_the_published_schema() {
         ("/entries/9/body/reading/planes", "7"),
         ("/entries/10/body/sighting/bearing", "41"),
         ("/entries/10/body/sighting/number", "\"1\""),
+    ] {
+        let mut altered = frozen.clone();
+        *altered.pointer_mut(pointer).expect(pointer) = serde_json::from_str(wrong).unwrap();
+        assert!(!validator.is_valid(&altered), "{pointer}");
+    }
+    let frozen = read("tests/data/books/v1-photos.json");
+    for (pointer, wrong) in [
+        ("/entries/2/body/photo/sha256", "\"00\""),
+        ("/entries/2/body/photo/number", "\"1\""),
+        ("/entries/2/body/photo/bytes", "-1"),
+        ("/entries/2/body/photo/reading", "7"),
     ] {
         let mut altered = frozen.clone();
         *altered.pointer_mut(pointer).expect(pointer) = serde_json::from_str(wrong).unwrap();

@@ -2,6 +2,8 @@
 
 pub mod book;
 
+pub mod archive;
+
 pub mod dial_table;
 
 pub mod net_figure;

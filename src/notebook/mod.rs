@@ -24,6 +24,8 @@ mod undo;
 
 mod pages;
 
+pub mod photos;
+
 pub mod structure;
 
 pub use structure::{Datum, Wanted};
@@ -39,8 +41,8 @@ pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{
-    Accepted, Body, Book, Form, North, Notation, Position, Reading, SetUp, Shot, Sighting, Station,
-    Tops,
+    Accepted, Body, Book, Form, North, Notation, Photo, Position, Reading, SetUp, Shot, Sighting,
+    Station, Tops,
 };
 pub use reset::Change;
 pub use undo::{Undo, Undone, act_words, undo_of};

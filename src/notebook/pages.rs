@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::entry::{Entry, RecordId};
 use super::ledger::{Ledger, Mark};
-use super::record::{Body, Book, Reading, SetUp, Sighting, Station};
+use super::record::{Body, Book, Photo, Reading, SetUp, Sighting, Station};
 
 /// One line of the book: a record as it is shown.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -68,6 +68,14 @@ impl Line {
         }
     }
 
+    /// The content as a photo.
+    pub fn photo(&self) -> Option<&Photo> {
+        match self.entry.body() {
+            Some(Body::Photo(photo)) => Some(photo),
+            _ => None,
+        }
+    }
+
     /// The content as a set-up.
     pub fn set_up(&self) -> Option<&SetUp> {
         match self.entry.body() {
@@ -87,7 +95,7 @@ impl Line {
     }
 }
 
-/// A station, its readings and its sightings.
+/// A station, its readings, its sightings and its photos.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct StationPage {
     line: Line,
@@ -100,13 +108,15 @@ pub struct StationPage {
 struct Taken {
     readings: Vec<Line>,
     sightings: Vec<Line>,
+    photos: Vec<Line>,
 }
 
-/// Which of the two.
+/// Which of them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum What {
     Reading,
     Sighting,
+    Photo,
 }
 
 impl Taken {
@@ -114,6 +124,7 @@ impl Taken {
         match what {
             What::Reading => &self.readings,
             What::Sighting => &self.sightings,
+            What::Photo => &self.photos,
         }
     }
 
@@ -121,15 +132,16 @@ impl Taken {
         match what {
             What::Reading => &mut self.readings,
             What::Sighting => &mut self.sightings,
+            What::Photo => &mut self.photos,
         }
     }
 
     fn is_empty(&self) -> bool {
-        self.readings.is_empty() && self.sightings.is_empty()
+        self.readings.is_empty() && self.sightings.is_empty() && self.photos.is_empty()
     }
 
     fn sort(&mut self) {
-        for lines in [&mut self.readings, &mut self.sightings] {
+        for lines in [&mut self.readings, &mut self.sightings, &mut self.photos] {
             lines.sort_unstable_by(|a, b| a.order.cmp(&b.order));
         }
     }
@@ -149,6 +161,11 @@ impl StationPage {
     /// Its sightings in order, struck-out ones among them.
     pub fn sightings(&self) -> &[Line] {
         &self.taken.sightings
+    }
+
+    /// Its photos in order, struck-out ones among them.
+    pub fn photos(&self) -> &[Line] {
+        &self.taken.photos
     }
 
     /// How many readings stand on the pages before: the place of its first in the whole book.
@@ -173,7 +190,7 @@ pub struct Day {
 pub struct Since {
     /// Entries.
     pub entries: usize,
-    /// Stations that have any of them, at the station itself, at its readings or at its sightings.
+    /// Stations that have any of them, at the station itself or at what was taken there.
     pub stations: usize,
     /// Readings that have any of them.
     pub readings: usize,
@@ -296,6 +313,11 @@ impl Pages {
         self.taken_at(record, What::Sighting)
     }
 
+    /// A photo, wherever it stands.
+    pub fn photo(&self, record: &str) -> Option<&Line> {
+        self.taken_at(record, What::Photo)
+    }
+
     fn taken_at(&self, record: &str, wanted: What) -> Option<&Line> {
         match self.places.get(record)? {
             Shelf::At {
@@ -357,6 +379,11 @@ impl Pages {
         self.strays.values().flat_map(|taken| &taken.sightings)
     }
 
+    /// Photos whose station is not in the book.
+    pub fn stray_photos(&self) -> impl Iterator<Item = &Line> {
+        self.strays.values().flat_map(|taken| &taken.photos)
+    }
+
     /// Set-ups in the order they were made.
     pub fn set_ups(&self) -> &[Line] {
         &self.set_ups
@@ -394,6 +421,11 @@ impl Pages {
     /// The number for the next sighting at a station: one more than the highest, or 1.
     pub fn next_sighting_number(&self, station: &str) -> u32 {
         self.next_number(station, What::Sighting)
+    }
+
+    /// The number for the next photo at a station: one more than the highest, or 1.
+    pub fn next_photo_number(&self, station: &str) -> u32 {
+        self.next_number(station, What::Photo)
     }
 
     fn next_number(&self, station: &str, what: What) -> u32 {
@@ -596,6 +628,10 @@ fn line_of(ledger: &Ledger, record: &RecordId) -> Option<Line> {
         Some(Body::Sighting(sighting)) => {
             let station = RecordId::from(sighting.station.as_str());
             (sighting.number, Kind::At(What::Sighting, station))
+        }
+        Some(Body::Photo(photo)) => {
+            let station = RecordId::from(photo.station.as_str());
+            (photo.number, Kind::At(What::Photo, station))
         }
         Some(Body::SetUp(_)) => (0, Kind::SetUp),
         Some(Body::Book(_)) => (0, Kind::Book),

@@ -21,6 +21,8 @@ pub enum Body {
     Reading(Reading),
     /// A bearing taken from a station to another point.
     Sighting(Sighting),
+    /// A photograph taken at a station; its bytes are kept beside the ledger, under their SHA-256.
+    Photo(Photo),
     /// A kind of record that a newer version wrote: kept, shown by name, never changed.
     #[serde(untagged)]
     Unknown(Map<String, Value>),
@@ -45,11 +47,12 @@ impl Body {
             "station" => serde_json::from_str(content).ok().map(Self::Station),
             "reading" => serde_json::from_str(content).ok().map(Self::Reading),
             "sighting" => serde_json::from_str(content).ok().map(Self::Sighting),
+            "photo" => serde_json::from_str(content).ok().map(Self::Photo),
             _ => None,
         }
     }
 
-    /// The kind's name as it stands in a file: `book`, `set-up`, `station`, `reading`, `sighting`, or a newer version's.
+    /// The kind's name as it stands in a file: `book`, `set-up`, `station`, `reading`, `sighting`, `photo`, or a newer version's.
     pub fn kind(&self) -> &str {
         match self {
             Self::Book(_) => "book",
@@ -57,6 +60,7 @@ impl Body {
             Self::Station(_) => "station",
             Self::Reading(_) => "reading",
             Self::Sighting(_) => "sighting",
+            Self::Photo(_) => "photo",
             Self::Unknown(content) => content.keys().next().map_or("", String::as_str),
         }
     }
@@ -487,4 +491,35 @@ impl Sighting {
             _ => {}
         }
     }
+}
+
+/// A photograph taken at a station. The ledger says which bytes it is; they are kept, and carried, beside it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Photo {
+    /// Record id of the station it was taken at.
+    pub station: String,
+    /// Its number at the station: the 2 of `47·P2`.
+    pub number: u32,
+    /// Record id of the reading it belongs to, where it belongs to one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub reading: Option<String>,
+    /// SHA-256 of its bytes: 64 hexadecimal digits, lower case.
+    pub sha256: String,
+    /// What its bytes are: `image/jpeg`.
+    pub media: String,
+    /// Its width, pixels.
+    pub width: u32,
+    /// Its height, pixels.
+    pub height: u32,
+    /// How many bytes it has.
+    pub bytes: u32,
+    /// When it was taken, or brought into the book where that is all that is known, RFC 3339.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub at: String,
+    /// What it shows.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
 }

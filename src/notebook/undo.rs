@@ -183,9 +183,13 @@ fn changed(before: Option<&Body>, after: Option<&Body>) -> String {
             what.to_owned()
         }
         (Some(Body::SetUp(_)), Some(Body::SetUp(_))) => "set-up".to_owned(),
+        (Some(Body::Photo(before)), Some(Body::Photo(after))) if before.note != after.note => {
+            "note".to_owned()
+        }
         (Some(_), Some(_)) => "correction".to_owned(),
         (None, Some(Body::Reading(reading))) if reading.shots.len() == 1 => "shot 1".to_owned(),
         (None, Some(Body::Station(station))) => format!("station {}", station.number),
+        (None, Some(Body::Photo(photo))) => format!("photo {}", photo.number),
         (None, Some(body)) => body.kind().to_owned(),
     }
 }

@@ -1,0 +1,163 @@
+//! Which photos a book names: what has to be carried beside the ledger, and whose a missing one is.
+
+use std::collections::BTreeMap;
+
+use sha2::{Digest, Sha256};
+
+use super::entry::{Entry, RecordId};
+use super::record::Body;
+
+/// A photo as the book names it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Named {
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Its record: the first that names these bytes.
+    pub record: RecordId,
+    /// The number of its station, where the station is in the book.
+    pub station: Option<u32>,
+    /// Its number at the station.
+    pub number: u32,
+    /// How many bytes the book says it has.
+    pub bytes: u32,
+}
+
+impl Named {
+    /// The photo in the words of the book: `47·P2`, `?·P2` where its station is not in the book.
+    pub fn words(&self) -> String {
+        let station = self
+            .station
+            .map_or("?".to_owned(), |number| number.to_string());
+        format!("{station}·P{}", self.number)
+    }
+}
+
+/// Every photo that any entry names, struck-out and earlier ones among them, in order of station, number and SHA-256.
+///
+/// # Degenerate input
+/// A SHA-256 that is not 64 hexadecimal digits in lower case is none that bytes could have, and is left out.
+pub fn named<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Named> {
+    let mut stations: BTreeMap<RecordId, u32> = BTreeMap::new();
+    let mut found: BTreeMap<String, (Named, String)> = BTreeMap::new();
+    for entry in entries {
+        let is = |kind: &str| entry.body_text().is_some_and(|text| text.starts_with(kind));
+        if is("{\"station\":") {
+            entry.glance(|body| {
+                if let Some(Body::Station(station)) = body {
+                    stations.insert(entry.record().clone(), station.number);
+                }
+            });
+        } else if is("{\"photo\":") {
+            entry.glance(|body| {
+                let Some(Body::Photo(photo)) = body else {
+                    return;
+                };
+                if !is_sha256(&photo.sha256) {
+                    return;
+                }
+                let named = Named {
+                    sha256: photo.sha256.clone(),
+                    record: entry.record().clone(),
+                    station: None,
+                    number: photo.number,
+                    bytes: photo.bytes,
+                };
+                let there = found.get(&photo.sha256);
+                if there.is_none_or(|(there, _)| named.record < there.record) {
+                    found.insert(photo.sha256.clone(), (named, photo.station.clone()));
+                }
+            });
+        }
+    }
+    let mut all: Vec<Named> = found
+        .into_values()
+        .map(|(named, station)| Named {
+            station: stations.get(station.as_str()).copied(),
+            ..named
+        })
+        .collect();
+    all.sort_by(|a, b| {
+        let key = |named: &Named| (named.station.unwrap_or(u32::MAX), named.number);
+        key(a).cmp(&key(b)).then_with(|| a.sha256.cmp(&b.sha256))
+    });
+    all
+}
+
+/// The SHA-256 of bytes: 64 hexadecimal digits, lower case.
+pub fn sha256(bytes: &[u8]) -> String {
+    const DIGITS: &[u8; 16] = b"0123456789abcdef";
+    let mut hex = String::with_capacity(64);
+    for byte in Sha256::digest(bytes) {
+        hex.push(char::from(DIGITS[usize::from(byte >> 4)]));
+        hex.push(char::from(DIGITS[usize::from(byte & 15)]));
+    }
+    hex
+}
+
+/// Whether a text is 64 hexadecimal digits in lower case.
+pub fn is_sha256(text: &str) -> bool {
+    text.len() == 64
+        && text
+            .bytes()
+            .all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::notebook::{Act, Photo, Stamp, Station};
+
+    /// The SHA-256 of "abc": FIPS 180-4 (NIST 2015), its example values.
+    #[test]
+    fn the_hash_is_the_published_one() {
+        assert_eq!(
+            sha256(b"abc"),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+        assert!(is_sha256(&sha256(b"")));
+        for odd in ["", "abc", &"A".repeat(64), &"0".repeat(63), &"é".repeat(32)] {
+            assert!(!is_sha256(odd), "{odd}");
+        }
+    }
+
+    fn entry(record: &str, counter: u64, body: Option<Body>) -> Entry {
+        let stamp = Stamp {
+            by: "QV".to_owned(),
+            device: "bench".to_owned(),
+            counter,
+            at: String::new(),
+        };
+        Entry::new(record.into(), [], stamp, Act::Write, None, body)
+    }
+
+    fn photo(station: &str, number: u32, sha256: &str) -> Option<Body> {
+        Some(Body::Photo(Photo {
+            station: station.to_owned(),
+            number,
+            sha256: sha256.to_owned(),
+            media: "image/jpeg".to_owned(),
+            ..Photo::default()
+        }))
+    }
+
+    #[test]
+    fn each_photo_is_named_once_whatever_became_of_its_record() {
+        let (a, b) = (sha256(b"a"), sha256(b"b"));
+        let station = Station {
+            number: 47,
+            ..Station::default()
+        };
+        let entries = [
+            entry("p2", 1, photo("s", 2, &b)),
+            entry("p1", 2, photo("s", 1, &a)),
+            entry("p2", 3, None),
+            entry("p9", 4, photo("elsewhere", 9, &a)),
+            entry("s", 5, Some(Body::Station(station))),
+            entry("odd", 6, photo("s", 3, "not a hash")),
+        ];
+        let words: Vec<String> = named(&entries).iter().map(Named::words).collect();
+        assert_eq!(words, ["47·P1", "47·P2"]);
+        assert!(named(&[]).is_empty());
+        assert_eq!(named(&entries[..1])[0].words(), "?·P2");
+    }
+}
