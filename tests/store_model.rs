@@ -1,13 +1,19 @@
 //! Half a save: whatever row is refused, the store holds everything of a batch or nothing of it.
 #![cfg(not(target_arch = "wasm32"))]
 
+use std::sync::Arc;
+
 use hingeline::store::{
-    Batch, DRAFTS, ENTRIES, Memory, Row, STATE, StoreError, Transaction, issue,
+    Batch, DRAFTS, ENTRIES, Memory, PHOTOS, Row, STATE, StoreError, Transaction, issue,
 };
 use proptest::prelude::*;
 
 fn pair(key: &str, value: &str) -> (String, String) {
     (key.to_owned(), value.to_owned())
+}
+
+fn photo(key: &str, bytes: &[u8]) -> (String, Arc<[u8]>) {
+    (key.to_owned(), bytes.into())
 }
 
 fn change(key: &str, value: Option<&str>) -> (String, Option<String>) {
@@ -19,6 +25,7 @@ fn book() -> Memory {
     let mut memory = Memory::new();
     let outcome = memory.commit(&Batch {
         entries: vec![pair("e1", "one")],
+        photos: vec![photo("p1", b"light")],
         drafts: vec![change("open", Some("06"))],
         state: vec![change("counter", Some("1"))],
     });
@@ -33,14 +40,36 @@ fn saves() -> Vec<(&'static str, Batch)> {
             "a reading is kept and its draft goes",
             Batch {
                 entries: vec![pair("e2", "two")],
+                photos: Vec::new(),
                 drafts: vec![change("open", None)],
                 state: vec![change("counter", Some("2"))],
+            },
+        ),
+        (
+            "a photo and the entry that names it",
+            Batch {
+                entries: vec![pair("e2", "two")],
+                photos: vec![photo("p2", b"\xff\xd8\xff shade")],
+                ..Batch::default()
+            },
+        ),
+        (
+            "an archive is opened, a photo of it there already",
+            Batch {
+                entries: (0..9).map(|n| pair(&format!("f{n}"), "file")).collect(),
+                photos: (0..9)
+                    .map(|n| photo(&format!("q{n}"), &[n]))
+                    .chain([photo("p1", b"light")])
+                    .collect(),
+                drafts: vec![change("open", None)],
+                state: vec![change("counter", Some("9"))],
             },
         ),
         (
             "a reading and its station",
             Batch {
                 entries: vec![pair("e2", "two"), pair("e3", "three")],
+                photos: Vec::new(),
                 drafts: vec![change("open", Some("")), change("focus", Some("dip"))],
                 state: vec![change("counter", Some("3"))],
             },
@@ -179,11 +208,17 @@ fn batches() -> impl Strategy<Value = Batch> {
     let value = "[x-z]";
     (
         proptest::collection::vec((key, value), 0..6),
+        // As the key is made of the bytes, a key never has two contents.
+        proptest::collection::vec(0_u8..9, 0..4),
         proptest::collection::vec((key, proptest::option::of(value)), 0..6),
         proptest::collection::vec((key, proptest::option::of(value)), 0..6),
     )
-        .prop_map(|(entries, drafts, state)| Batch {
+        .prop_map(|(entries, photos, drafts, state)| Batch {
             entries,
+            photos: photos
+                .iter()
+                .map(|n| photo(&n.to_string(), &[*n]))
+                .collect(),
             drafts,
             state,
         })
@@ -191,7 +226,7 @@ fn batches() -> impl Strategy<Value = Batch> {
 
 proptest! {
     #[test]
-    fn any_batches_any_refusals(saves in proptest::collection::vec((batches(), 0_usize..12), 1..8)) {
+    fn any_batches_any_refusals(saves in proptest::collection::vec((batches(), 0_usize..14), 1..8)) {
         let mut memory = Memory::new();
         for (batch, n) in saves {
             let before = memory.clone();
@@ -203,6 +238,9 @@ proptest! {
                 Ok(()) => {
                     for (id, text) in &batch.entries {
                         prop_assert_eq!(memory.get(ENTRIES, id), Some(text.as_str()));
+                    }
+                    for (key, bytes) in &batch.photos {
+                        prop_assert_eq!(memory.bytes(PHOTOS, key), Some(&**bytes));
                     }
                     for (store, changes) in [(DRAFTS, &batch.drafts), (STATE, &batch.state)] {
                         for (at, (key, value)) in changes.iter().enumerate() {

@@ -1,12 +1,16 @@
 //! What is kept together: all of it or none of it.
 
-use super::plan::{DRAFTS, ENTRIES, STATE};
+use std::sync::Arc;
+
+use super::plan::{DRAFTS, ENTRIES, PHOTOS, STATE};
 
 /// Everything one save changes; it is written in one transaction.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Batch {
     /// New entries: id and canonical JSON. An entry is only ever added.
     pub entries: Vec<(String, String)>,
+    /// Photos: SHA-256 and bytes. The key is made of the bytes, so that the same photo twice is one row.
+    pub photos: Vec<(String, Arc<[u8]>)>,
     /// Drafts by key: the JSON to keep, or `None` to take the draft away.
     pub drafts: Vec<(String, Option<String>)>,
     /// What this device knows of itself, by key: the JSON to keep, or `None` to take it away.
@@ -34,6 +38,15 @@ pub enum Row {
         /// The row's text.
         value: String,
     },
+    /// A row of bytes that replaces what its key held.
+    PutBytes {
+        /// The object store.
+        store: &'static str,
+        /// The row's key.
+        key: String,
+        /// The row's bytes.
+        value: Arc<[u8]>,
+    },
     /// A row that goes; nothing happens where there is none.
     Delete {
         /// The object store.
@@ -47,7 +60,10 @@ impl Row {
     /// The object store this row belongs to.
     pub fn store(&self) -> &'static str {
         match self {
-            Row::Add { store, .. } | Row::Put { store, .. } | Row::Delete { store, .. } => store,
+            Row::Add { store, .. }
+            | Row::Put { store, .. }
+            | Row::PutBytes { store, .. }
+            | Row::Delete { store, .. } => store,
         }
     }
 }
@@ -71,7 +87,10 @@ impl Batch {
 
     /// Whether there is nothing to write.
     pub fn is_empty(&self) -> bool {
-        self.entries.is_empty() && self.drafts.is_empty() && self.state.is_empty()
+        self.entries.is_empty()
+            && self.photos.is_empty()
+            && self.drafts.is_empty()
+            && self.state.is_empty()
     }
 
     /// The ids of the entries in this batch.
@@ -79,13 +98,15 @@ impl Batch {
         self.entries.iter().map(|(id, _)| id.clone()).collect()
     }
 
-    /// The rows to issue: entries are added (the same one twice is one), drafts and state replaced or taken away.
+    /// The rows to issue: entries are added (the same one twice is one), photos put beside them, drafts and state replaced or
+    /// taken away.
     ///
     /// # Degenerate input
     /// An empty batch has no rows. Where a key of the drafts or the state stands twice, the later one holds.
     pub fn rows(&self) -> Vec<Row> {
-        let mut rows =
-            Vec::with_capacity(self.entries.len() + self.drafts.len() + self.state.len());
+        let mut rows = Vec::with_capacity(
+            self.entries.len() + self.photos.len() + self.drafts.len() + self.state.len(),
+        );
         let mut seen = std::collections::HashSet::with_capacity(self.entries.len());
         for entry in &self.entries {
             if seen.insert(entry) {
@@ -96,6 +117,11 @@ impl Batch {
                 });
             }
         }
+        rows.extend(self.photos.iter().map(|(key, value)| Row::PutBytes {
+            store: PHOTOS,
+            key: key.clone(),
+            value: value.clone(),
+        }));
         for (store, changes) in [(DRAFTS, &self.drafts), (STATE, &self.state)] {
             for (key, value) in changes {
                 rows.push(match value {
@@ -118,6 +144,7 @@ impl Batch {
     pub fn stores(&self) -> Vec<&'static str> {
         [
             (ENTRIES, self.entries.is_empty()),
+            (PHOTOS, self.photos.is_empty()),
             (DRAFTS, self.drafts.is_empty()),
             (STATE, self.state.is_empty()),
         ]

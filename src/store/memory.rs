@@ -3,6 +3,7 @@
 //! It behaves as IndexedDB does where that matters: a transaction that is let go of keeps the rows it took.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::batch::{Batch, Row};
 use super::error::StoreError;
@@ -13,6 +14,8 @@ use super::write::{Next, Transaction, after_failure, issue, without_kept};
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Memory {
     stores: BTreeMap<&'static str, BTreeMap<String, String>>,
+    /// The rows that are bytes, by object store and key.
+    bytes: BTreeMap<(&'static str, String), Arc<[u8]>>,
 }
 
 impl Default for Memory {
@@ -29,6 +32,7 @@ impl Memory {
                 .into_iter()
                 .map(|store| (store, BTreeMap::new()))
                 .collect(),
+            bytes: BTreeMap::new(),
         }
     }
 
@@ -44,6 +48,12 @@ impl Memory {
     /// The row a key holds.
     pub fn get(&self, store: &str, key: &str) -> Option<&str> {
         Some(self.stores.get(store)?.get(key)?.as_str())
+    }
+
+    /// The bytes a key holds.
+    pub fn bytes(&self, store: &'static str, key: &str) -> Option<&[u8]> {
+        let row = self.bytes.get(&(store, key.to_owned()))?;
+        Some(row)
     }
 
     /// Opens a transaction; `allow` answers for every row by its number, and an error it gives refuses that row.
@@ -114,8 +124,14 @@ impl<F: FnMut(usize) -> Result<(), StoreError>> Transaction for MemoryTransactio
             Row::Add { key, value, .. } | Row::Put { key, value, .. } => {
                 store.insert(key.clone(), value.clone());
             }
-            Row::Delete { key, .. } => {
+            Row::PutBytes { store, key, value } => {
+                self.memory
+                    .bytes
+                    .insert((store, key.clone()), value.clone());
+            }
+            Row::Delete { store: name, key } => {
                 store.remove(key);
+                self.memory.bytes.remove(&(*name, key.clone()));
             }
         }
         self.taken += 1;

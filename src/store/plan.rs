@@ -9,7 +9,7 @@ pub const DRAFTS: &str = "drafts";
 /// What this device knows of itself: key → JSON.
 pub const STATE: &str = "state";
 
-/// Photographs: key → bytes.
+/// Photographs: SHA-256 → bytes.
 pub const PHOTOS: &str = "photos";
 
 /// One step of an upgrade.

@@ -143,6 +143,7 @@ impl Keeper {
 
 fn join(into: &mut Batch, from: Batch) {
     into.entries.extend(from.entries);
+    into.photos.extend(from.photos);
     for (key, value) in from.drafts {
         into.drafts.retain(|(k, _)| *k != key);
         into.drafts.push((key, value));

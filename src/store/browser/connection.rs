@@ -3,7 +3,7 @@
 use std::cell::Cell;
 use std::rc::Rc;
 
-use js_sys::{Array, Object, Promise, Reflect};
+use js_sys::{Array, Object, Promise, Reflect, Uint8Array};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{
@@ -351,7 +351,7 @@ fn finished(raw: &IdbTransaction) -> impl Future<Output = Result<(), StoreError>
     }
 }
 
-/// A row whose texts are the browser's already, so that nothing can fail between two puts.
+/// A row whose texts and bytes are the browser's already, so that nothing can fail between two puts.
 struct Encoded {
     store: &'static str,
     key: JsValue,
@@ -369,6 +369,9 @@ impl From<&Row> for Encoded {
         let (key, change) = match row {
             Row::Add { key, value, .. } => (key, Change::Add(JsValue::from_str(value))),
             Row::Put { key, value, .. } => (key, Change::Put(JsValue::from_str(value))),
+            Row::PutBytes { key, value, .. } => {
+                (key, Change::Put(Uint8Array::from(&**value).into()))
+            }
             Row::Delete { key, .. } => (key, Change::Delete),
         };
         Encoded {

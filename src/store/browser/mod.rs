@@ -6,7 +6,7 @@ use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
 use std::rc::{Rc, Weak};
 
-use js_sys::{Array, Promise, Reflect};
+use js_sys::{Array, Promise, Reflect, Uint8Array};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{BroadcastChannel, IdbKeyRange, IdbObjectStore, IdbRequest, MessageEvent};
@@ -14,7 +14,7 @@ use web_sys::{BroadcastChannel, IdbKeyRange, IdbObjectStore, IdbRequest, Message
 use super::batch::Batch;
 use super::error::StoreError;
 use super::event::StoreEvent;
-use super::plan::{DRAFTS, ENTRIES, STATE};
+use super::plan::{DRAFTS, ENTRIES, PHOTOS, STATE};
 use super::write::{Next, after_failure, without_kept};
 use connection::{Connection, End};
 
@@ -275,6 +275,38 @@ impl Store {
     /// Why it could not be read.
     pub async fn all_state(&self) -> Result<Vec<(String, String)>, StoreError> {
         self.chunk(STATE, None, u32::MAX).await
+    }
+
+    /// The bytes of a photo, by its SHA-256; they stay the browser's, and nothing is copied into the app's own memory.
+    ///
+    /// # Errors
+    /// Why they could not be read.
+    pub async fn photo(&self, sha256: &str) -> Result<Option<Uint8Array>, StoreError> {
+        let key = JsValue::from_str(sha256);
+        let answers = self
+            .ask(PHOTOS, |photos| Ok(vec![photos.get(&key)?]))
+            .await?;
+        match answers[0].dyn_ref::<Uint8Array>() {
+            Some(bytes) => Ok(Some(bytes.clone())),
+            None if answers[0].is_undefined() => Ok(None),
+            None => Err(StoreError::Unknown(format!(
+                "the photo `{sha256}` is no bytes"
+            ))),
+        }
+    }
+
+    /// The SHA-256 of every photo that is kept, in order.
+    ///
+    /// # Errors
+    /// Why they could not be read.
+    pub async fn photo_keys(&self) -> Result<Vec<String>, StoreError> {
+        let answers = self
+            .ask(PHOTOS, |photos| Ok(vec![photos.get_all_keys()?]))
+            .await?;
+        Array::from(&answers[0])
+            .iter()
+            .map(|key| text_of(PHOTOS, &key))
+            .collect()
     }
 
     /// Deletes the book of this name. Other tabs that have it open are told and let go of it.

@@ -216,6 +216,7 @@ impl Tablet {
             .with_untracked(|s| serde_json::to_string(s).ok());
         Batch {
             entries: Vec::new(),
+            photos: Vec::new(),
             drafts: vec![
                 (settings::DRAFT.to_owned(), draft),
                 (settings::WORDS.to_owned(), words),
