@@ -572,9 +572,11 @@ fn doubts_of_north_and_of_how_it_stood_are_found_in_a_book() {
 fn fields_that_two_people_changed_are_found_in_a_book() {
     let (answers, code) = doubts_of_frozen("v1.json");
     assert_eq!(code, 1);
-    assert_eq!(found(&answers), [("1.1", "contested")]);
+    assert_eq!(found(&answers), [("1.1", "contested"), ("book", "clock")]);
     let message = answers[0]["message"].as_str().unwrap();
     assert!(message.contains("note"), "{message}");
+    let message = answers[1]["message"].as_str().unwrap();
+    assert!(message.contains("went back by 27 years"), "{message}");
 }
 
 #[test]

@@ -183,6 +183,10 @@ pub enum Act {
     Settle,
     /// Had its north or its set-up put right afterwards; the dials stay as read.
     Reset,
+    /// Gave a station another number, where two had one.
+    Renumber,
+    /// Tied a station to another that is the same outcrop, or said that it is another.
+    Tie,
     /// The book itself put together two changes of different fields.
     Merge,
     /// An act of a newer version, by its name.

@@ -6,9 +6,10 @@ use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::entry::{Entry, EntryId, RecordId};
+use super::entry::{Act, Entry, EntryId, RecordId};
 use super::merge::{self, Ancestry};
 use super::record::Body;
+use super::settle;
 
 /// All entries of a book, and which of them stand unsuperseded.
 #[derive(Clone, Debug, Default)]
@@ -109,6 +110,18 @@ pub struct Cloned {
     pub shared: usize,
     /// The initials that used the name, in order of the alphabet.
     pub by: Vec<String>,
+}
+
+impl Cloned {
+    /// What happened and how to go on, in one sentence without a full stop.
+    pub fn words(&self) -> String {
+        format!(
+            "the tablet name {} has two histories from entry {} on, by {}: most likely a tablet whose storage was copied; nothing is lost, and each of the two should go on under a new name of its own",
+            self.device,
+            self.counter,
+            self.by.join(" and ")
+        )
+    }
 }
 
 /// How far a ledger had come at a moment, for asking later what is new.
@@ -214,9 +227,9 @@ impl Ledger {
         let ids = heads.iter().map(|entry| entry.id()).collect();
         match heads.as_slice() {
             [] => State::Absent,
-            [entry] => self.state_of((*entry).clone(), ids),
+            [entry] if *entry.act() != Act::Undo => self.state_of((*entry).clone(), ids),
             _ => {
-                let heads = heads.into_iter().cloned().collect();
+                let heads = settle::reopened(self, heads.into_iter().cloned().collect());
                 let mut ancestry = Ancestry::new(self);
                 let mut tips = merge::fold(&mut ancestry, heads).into_iter();
                 match (tips.next(), tips.as_slice()) {
@@ -349,6 +362,24 @@ impl Ledger {
             entries.sort_unstable_by_key(|entry| std::cmp::Reverse(entry.id()));
             entries
         })
+    }
+
+    /// The device's entries from the first on: by counter, then by id.
+    pub(super) fn count_of(&self, device: &str) -> impl Iterator<Item = &Entry> {
+        let counters = self.devices.get(device).into_iter().flatten();
+        counters.flat_map(|(_, places)| {
+            let mut entries: Vec<&Entry> = places.iter().map(|&p| &self.entries[p]).collect();
+            entries.sort_unstable_by_key(|entry| entry.id());
+            entries
+        })
+    }
+
+    /// True when two histories share a device's name: the device then goes on under a fresh one, and so does the other.
+    ///
+    /// What it wrote stays as it is; the first entry under the fresh name has the counter 1.
+    pub fn is_shared(&self, device: &str) -> bool {
+        let mut counters = self.devices.get(device).into_iter().flatten();
+        counters.any(|(_, places)| places.len() > 1)
     }
 
     /// Device names that two histories share, by name.

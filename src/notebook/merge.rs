@@ -97,7 +97,7 @@ pub(super) fn fold(ancestry: &mut Ancestry<'_>, mut tips: Vec<Entry>) -> Vec<Ent
 fn first_merge(ancestry: &mut Ancestry<'_>, tips: &[Entry]) -> Option<(usize, usize, Entry)> {
     for j in 1..tips.len() {
         for i in 0..j {
-            if let Ok(body) = together(ancestry, &tips[i], &tips[j]) {
+            if let Ok(body) = together(ancestry, &tips[i], &tips[j], &[]) {
                 return Some((i, j, merged(&tips[i], &tips[j], body)));
             }
         }
@@ -105,19 +105,41 @@ fn first_merge(ancestry: &mut Ancestry<'_>, tips: &[Entry]) -> Option<(usize, us
     None
 }
 
-/// The names of the fields in which the version shown and the others disagree.
+/// The names of the fields in which any two versions disagree.
 pub(super) fn disputed(
     ancestry: &mut Ancestry<'_>,
     shown: &Entry,
     others: &[Entry],
 ) -> Vec<String> {
     let mut fields = BTreeSet::new();
-    for other in others {
-        if let Err(names) = together(ancestry, shown, other) {
-            fields.extend(names);
+    for (i, other) in others.iter().enumerate() {
+        for one in std::iter::once(shown).chain(&others[..i]) {
+            if let Err(names) = together(ancestry, one, other, &[]) {
+                fields.extend(names);
+            }
         }
     }
     fields.into_iter().collect()
+}
+
+/// The content in which the disputed fields are those of the version chosen, and every other change of anybody is kept.
+pub(super) fn choosing(
+    ancestry: &mut Ancestry<'_>,
+    chosen: Entry,
+    others: &[Entry],
+    disputed: &[String],
+) -> Option<String> {
+    let mut tip = chosen;
+    if !tip.strikes_out() {
+        for other in others.iter().filter(|other| !other.strikes_out()) {
+            if let Ok(body) = together(ancestry, &tip, other, disputed) {
+                let next = merged(&tip, other, body);
+                ancestry.made.insert(next.id(), next.clone());
+                tip = next;
+            }
+        }
+    }
+    tip.body_text().map(str::to_owned)
 }
 
 /// The entry that puts two together: the same on every device.
@@ -148,11 +170,12 @@ fn merged(a: &Entry, b: &Entry, body: Option<Value>) -> Entry {
     )
 }
 
-/// The content that holds both changes, or the names of the fields that both changed.
+/// The content that holds both changes, or the names of the fields that both changed; settled fields are those of `a`.
 fn together(
     ancestry: &mut Ancestry<'_>,
     a: &Entry,
     b: &Entry,
+    settled: &[String],
 ) -> Result<Option<Value>, Vec<String>> {
     let (text_a, text_b) = (a.body_text(), b.body_text());
     if text_a == text_b {
@@ -161,7 +184,7 @@ fn together(
     let bases = ancestry.bases(a, b);
     let unchanged =
         |text: Option<&str>| !bases.is_empty() && bases.iter().all(|base| base.body_text() == text);
-    if unchanged(text_a) {
+    if settled.is_empty() && unchanged(text_a) {
         return Ok(text_b.map(value));
     }
     if unchanged(text_b) {
@@ -188,6 +211,7 @@ fn together(
         let base: Vec<Option<&Value>> = bases.iter().map(|base| base.get(name)).collect();
         let (of_a, of_b) = (fields_a.get(name), fields_b.get(name));
         let taken = match pick(&base, of_a, of_b) {
+            _ if settled.contains(name) => of_a.cloned(),
             Some(taken) => taken.cloned(),
             None => match shots(name, &base, of_a, of_b) {
                 Some(shots) => Some(shots),
@@ -262,7 +286,7 @@ fn shots(
 }
 
 /// The kind and the fields of a body's text; a body of an unforeseen form is one field by itself.
-fn content(text: &str) -> (String, Map<String, Value>) {
+pub(super) fn content(text: &str) -> (String, Map<String, Value>) {
     let body: Map<String, Value> = serde_json::from_str(text).unwrap_or_default();
     match body.iter().next() {
         Some((kind, Value::Object(fields))) if body.len() == 1 => (kind.clone(), fields.clone()),

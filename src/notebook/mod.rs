@@ -14,6 +14,10 @@ mod ledger;
 
 mod merge;
 
+pub mod settle;
+
+pub mod clocks;
+
 pub mod reset;
 
 pub mod north;
@@ -26,6 +30,12 @@ mod pages;
 
 pub mod photos;
 
+pub mod twins;
+
+pub mod join;
+
+pub mod places;
+
 pub mod structure;
 
 pub use structure::{Datum, Wanted};
@@ -37,6 +47,7 @@ pub mod around;
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
+pub use clocks::ClockJump;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
@@ -45,4 +56,5 @@ pub use record::{
     Station, Tops,
 };
 pub use reset::Change;
+pub use twins::Twins;
 pub use undo::{Undo, Undone, act_words, undo_of};

@@ -239,6 +239,15 @@ pub struct Station {
     /// Anything else.
     #[serde(default)]
     pub note: String,
+    /// Record id of the station that is the same outcrop, where a person tied the two.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub same_as: Option<String>,
+    /// Record ids of stations that a person said are other outcrops, however near.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub apart_from: Vec<String>,
+    /// What was settled about its doubts.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub accepted: Vec<Accepted>,
     /// Fields of a newer version, carried along.
     #[serde(flatten)]
     pub more: Map<String, Value>,

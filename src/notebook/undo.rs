@@ -65,8 +65,8 @@ impl Undo {
 
 /// How to take back what a device did last, or to do it again when the last thing it did was to take it back.
 ///
-/// Entries that put north right are one act where they follow each other by their counters with the same clock reading and
-/// the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
+/// Entries that put north right, or give stations new numbers, are one act where they follow each other by their counters with the
+/// same clock reading and the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
 /// those that somebody has since built on, and the words count them.
 ///
 /// # Degenerate input
@@ -88,14 +88,15 @@ pub fn undo_of(ledger: &Ledger, device: &str) -> Option<Undo> {
             .and_then(|before| before.body().cloned()),
     };
     let mut act = vec![last];
-    if let Some(began) = reset_of(ledger, last) {
+    if let Some(began) = joint_act(ledger, last) {
         let mut records = HashSet::from([last.record()]);
         let mut counter = last.stamp().counter;
         act.extend(latest.take_while(|entry| {
             let follows = entry.stamp().counter + 1 == counter
                 && entry.stamp().at == last.stamp().at
                 && entry.act() == last.act()
-                && reset_of(ledger, entry).is_some_and(|other| other.why() == began.why())
+                && joint_act(ledger, entry)
+                    .is_some_and(|other| other.act() == began.act() && other.why() == began.why())
                 && records.insert(entry.record());
             counter = entry.stamp().counter;
             follows
@@ -130,10 +131,10 @@ pub fn undo_of(ledger: &Ledger, device: &str) -> Option<Undo> {
     })
 }
 
-/// The entry that put north right of which an entry is the act itself, its undo or its redo; `None` where it is none.
-fn reset_of(ledger: &Ledger, entry: &Entry) -> Option<Entry> {
+/// The entry of an act over several records of which an entry is the act itself, its undo or its redo; `None` where it is none.
+fn joint_act(ledger: &Ledger, entry: &Entry) -> Option<Entry> {
     let began = began(ledger, entry);
-    (*began.act() == Act::Reset).then_some(began)
+    matches!(began.act(), Act::Reset | Act::Renumber).then_some(began)
 }
 
 /// What an undo or a redo is about, however often it went to and fro; any other entry itself.
@@ -158,6 +159,8 @@ pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
         Act::Accept => "accept".to_owned(),
         Act::Settle => "settle".to_owned(),
         Act::Reset => "change of north".to_owned(),
+        Act::Renumber => "new number".to_owned(),
+        Act::Tie => "same outcrop".to_owned(),
         Act::Other(name) => name.replace('-', " "),
         Act::Write | Act::Correct | Act::Undo | Act::Redo | Act::Merge => {
             let before = ledger.before(&entry);

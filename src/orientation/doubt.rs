@@ -90,6 +90,16 @@ pub enum DoubtKind {
     UnlikeAround,
     /// Everything at one place is turned by one angle.
     AllTurned,
+    /// A position is known so poorly that the place could be taken for another.
+    PoorFix,
+    /// A position lies farther from the one before than anybody can have gone.
+    FarFromLast,
+    /// Two places lie within the uncertainty of their positions.
+    SamePlace,
+    /// Two places have one number.
+    NumberTwice,
+    /// A clock ran backwards, leapt, or is against another.
+    Clock,
 }
 
 /// How loudly a doubt speaks.

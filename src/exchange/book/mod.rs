@@ -6,12 +6,15 @@ mod foreign;
 
 mod v1;
 
+pub mod stream;
+
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use crate::notebook::canonical::{self, Fault};
+use crate::notebook::join::Incoming;
 use crate::notebook::{Entry, RecordId};
 
 /// The newest version of the book file that is read and written.
@@ -39,6 +42,18 @@ pub struct BookFile {
     pub entries: Vec<Entry>,
     /// What else stands at its top level: carried by newer writers of the same version.
     pub more: Map<String, Value>,
+}
+
+impl BookFile {
+    /// The book as one that is to be joined.
+    pub fn incoming(&self) -> Incoming<'_> {
+        Incoming {
+            by: &self.written.by,
+            device: &self.written.device,
+            at: &self.written.at,
+            entries: &self.entries,
+        }
+    }
 }
 
 /// Writes a book file: one entry a line, in an order that depends on the entries alone.
@@ -96,6 +111,8 @@ enum What {
     Newer(String),
     Damaged(String),
     Altered(String),
+    Unordered,
+    Unread(String),
 }
 
 impl Error {
@@ -124,6 +141,21 @@ impl Error {
         Self {
             what: What::Altered(where_and_why),
             record,
+        }
+    }
+
+    /// The parts stand in an order that a stream cannot follow.
+    fn unordered() -> Self {
+        Self {
+            what: What::Unordered,
+            record: None,
+        }
+    }
+
+    fn unread(at: u64, error: &std::io::Error) -> Self {
+        Self {
+            what: What::Unread(format!("at byte {at}: {error}")),
+            record: None,
         }
     }
 
@@ -157,6 +189,16 @@ impl Error {
         matches!(self.what, What::Altered(_))
     }
 
+    /// It cannot be read as a stream and has to be read whole.
+    pub fn is_unordered(&self) -> bool {
+        matches!(self.what, What::Unordered)
+    }
+
+    /// The file could not be read to its end.
+    pub fn is_unread(&self) -> bool {
+        matches!(self.what, What::Unread(_))
+    }
+
     /// The record of the entry at fault, where one is.
     pub fn record(&self) -> Option<&RecordId> {
         self.record.as_ref()
@@ -180,6 +222,13 @@ impl fmt::Display for Error {
             What::Damaged(why) => write!(
                 f,
                 "the book file is damaged at {why}; copy it again from where it was written, or open an earlier back-up"
+            ),
+            What::Unordered => f.write_str(
+                "the parts of the book file stand in an order of their own; it is read whole",
+            ),
+            What::Unread(why) => write!(
+                f,
+                "the file could not be read {why}; copy it to another disk and open it there"
             ),
             What::Altered(why) => write!(
                 f,

@@ -12,9 +12,9 @@ use super::{BookFile, Error, Written, foreign};
 use crate::notebook::Entry;
 use crate::notebook::canonical::{self, Member, Scan};
 
-const FORMAT: &str = "hingeline-book";
-const VERSION: u64 = 1;
-const DIGEST: &str = "sha256:";
+pub(super) const FORMAT: &str = "hingeline-book";
+pub(super) const VERSION: u64 = 1;
+pub(super) const DIGEST: &str = "sha256:";
 
 /// Writes the file, entries by device, counter and id.
 pub(super) fn write(mut entries: Vec<&Entry>, written: &Written) -> String {
@@ -45,7 +45,7 @@ pub(super) fn write(mut entries: Vec<&Entry>, written: &Written) -> String {
     )
 }
 
-fn stated(digest: Sha256) -> String {
+pub(super) fn stated(digest: Sha256) -> String {
     let mut text = DIGEST.to_owned();
     for byte in digest.finalize() {
         text.push_str(&format!("{byte:02x}"));
@@ -85,7 +85,7 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
     };
     let ours = string("format").is_some_and(|format| format == FORMAT);
     if let Some((member, _)) = found("version").filter(|_| ours) {
-        check_version(text, member)?;
+        check_version(&text[member.value.clone()])?;
     }
     if let Err(fault) = whole {
         return Err(if ours || foreign::begins_like_a_book(text) {
@@ -125,36 +125,12 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
         });
         entries.push(entry.map_err(|error| {
             let (line, _) = canonical::line_and_column(text, place.whole.start);
-            let record = error.record().cloned();
-            let named = record.as_ref().map_or(String::new(), |record| {
-                format!(", record `{}`", canonical::short(record.as_str()))
-            });
-            Error::altered(
-                format!(
-                    "entry {} of {} on line {line}{named}: {error}",
-                    i + 1,
-                    places.len()
-                ),
-                record,
-            )
+            altered_entry(i + 1, &places.len().to_string(), line as u64, &error)
         })?);
     }
-    if count != places.len().to_string() {
-        return Err(Error::altered(
-            format!(
-                "its head counts `{}` entries and {} are there",
-                canonical::short(count),
-                places.len()
-            ),
-            None,
-        ));
-    }
+    check_count(count, places.len())?;
     if digest_of(text, &parts, &entries) != digest {
-        return Err(Error::altered(
-            "every entry by itself is sound, but the digest in its head does not match: entries are missing, or the head was changed"
-                .to_owned(),
-            None,
-        ));
+        return Err(wrong_digest());
     }
     let more: Map<String, Value> = parts
         .top
@@ -173,10 +149,50 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
     })
 }
 
-const KNOWN: [&str; 6] = ["format", "version", "written", "count", "digest", "entries"];
+pub(super) const KNOWN: [&str; 6] = ["format", "version", "written", "count", "digest", "entries"];
 
-fn check_version(text: &str, member: &Member<'_>) -> Result<(), Error> {
-    let version = &text[member.value.clone()];
+/// The fault of one entry, the first being 1.
+pub(super) fn altered_entry(
+    place: usize,
+    of: &str,
+    line: u64,
+    error: &crate::notebook::Error,
+) -> Error {
+    let record = error.record().cloned();
+    let named = record.as_ref().map_or(String::new(), |record| {
+        format!(", record `{}`", canonical::short(record.as_str()))
+    });
+    Error::altered(
+        format!(
+            "entry {place} of {} on line {line}{named}: {error}",
+            canonical::short(of)
+        ),
+        record,
+    )
+}
+
+pub(super) fn check_count(count: &str, there: usize) -> Result<(), Error> {
+    if count == there.to_string() {
+        return Ok(());
+    }
+    Err(Error::altered(
+        format!(
+            "its head counts `{}` entries and {there} are there",
+            canonical::short(count)
+        ),
+        None,
+    ))
+}
+
+pub(super) fn wrong_digest() -> Error {
+    Error::altered(
+        "every entry by itself is sound, but the digest in its head does not match: entries are missing, or the head was changed"
+            .to_owned(),
+        None,
+    )
+}
+
+pub(super) fn check_version(version: &str) -> Result<(), Error> {
     match version.parse::<u64>() {
         Ok(VERSION) => Ok(()),
         Ok(newer) if newer > VERSION => Err(Error::newer(version)),

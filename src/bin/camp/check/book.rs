@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use hingeline::exchange::book;
 use hingeline::notebook::company::{self, Apart};
 use hingeline::notebook::{Ledger, Line, Pages, Reading, RecordId, State, attitude, north};
-use hingeline::notebook::{around, structure};
+use hingeline::notebook::{around, places, structure};
 use hingeline::orientation::{Dials, DoubtKind};
 
 use super::Faults;
@@ -62,13 +62,9 @@ pub(super) fn check(
     }
     checked.norths(paper)?;
     checked.neighbours(paper)?;
+    checked.places(paper)?;
     for cloned in ledger.clones() {
-        let message = format!(
-            "the device {} has two histories from its entry {} on, by {}: most likely a tablet whose storage was copied",
-            cloned.device,
-            cloned.counter,
-            cloned.by.join(" and ")
-        );
+        let message = cloned.words();
         let finding = Finding::named("cloned-device", message);
         paper.record(&About::record("book", ""), &[finding])?;
     }
@@ -199,6 +195,25 @@ impl Checked<'_> {
             let record = RecordId::from(found.record.as_deref().unwrap_or(&found.station));
             let name = self.name(&record).to_owned();
             let about = About::record(&name, name.split('.').next().unwrap_or(""));
+            paper.record(&about, &[Finding::plain(&found.doubt)])?;
+        }
+        Ok(())
+    }
+}
+
+impl Checked<'_> {
+    /// Where stations are, which number they have, and the clocks that say when.
+    fn places(&self, paper: &mut Paper<impl Write>) -> io::Result<()> {
+        for found in places::doubts(self.ledger, self.pages) {
+            let name = found.station.as_ref().map_or("book", |r| self.name(r));
+            let about = About {
+                also: found
+                    .other
+                    .iter()
+                    .map(|record| self.name(record).to_owned())
+                    .collect(),
+                ..About::record(name, if found.station.is_some() { name } else { "" })
+            };
             paper.record(&about, &[Finding::plain(&found.doubt)])?;
         }
         Ok(())
