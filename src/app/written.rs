@@ -5,8 +5,7 @@ use crate::notebook::{
     Attitude, CountsFrom, Form, North, Notation, Pages, Reading, Shot, Tops, attitude,
 };
 use crate::orientation::{
-    Line, Plane, PlaneStyle, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line,
-    write_plane,
+    Line, Plane, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line, write_plane,
 };
 
 /// What there is to draw of a reading.
@@ -59,16 +58,6 @@ pub struct Row {
     pub unfinished: bool,
 }
 
-/// The writer's style for a notation.
-pub fn style(notation: Notation) -> PlaneStyle {
-    match notation {
-        Notation::StrikeDip => PlaneStyle::StrikeDip,
-        Notation::Quadrant => PlaneStyle::Quadrant,
-        Notation::DipDirection => PlaneStyle::DipDirection,
-        Notation::RightHand => PlaneStyle::RightHand,
-    }
-}
-
 /// An azimuth as three digits; 360 is written 000.
 pub fn three(deg: f64) -> String {
     format!("{:03.0}", deg.round().rem_euclid(360.0))
@@ -98,13 +87,13 @@ pub fn plane(plane: &Plane, read_strike_deg: Option<f64>, notation: Notation) ->
                 wind(plane.dip_direction().deg(), Winds::Eight)
             )
         }
-        other => write_plane(&whole_plane(plane), style(other)),
+        other => write_plane(&whole_plane(plane), other.style()),
     }
 }
 
 /// A line in the book's notation.
 pub fn line(line: &Line, notation: Notation) -> String {
-    write_line(&whole_line(line), style(notation))
+    write_line(&whole_line(line), notation.style())
 }
 
 /// The strike end that stood on the instrument in the first shot that counts.

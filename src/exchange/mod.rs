@@ -1,9 +1,13 @@
 //! Reading and writing what leaves the book: values in, values out, no state.
 
+pub mod xml;
+
 pub mod book;
 
 pub mod archive;
 
 pub mod dial_table;
+
+pub mod hand_over;
 
 pub mod net_figure;

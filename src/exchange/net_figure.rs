@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use nalgebra::Vector3;
 
+use crate::exchange::xml::escaped;
 use crate::notebook::Datum;
 use crate::notebook::figures::Figures;
 use crate::orientation::contour::contours;
@@ -134,28 +135,6 @@ const WIDTH: f64 = 640.0;
 /// Writing into a text cannot fail.
 fn write(svg: &mut String, what: std::fmt::Arguments<'_>) {
     svg.write_fmt(what).unwrap_or_default();
-}
-
-/// A text as it may stand in XML, and so in HTML.
-#[must_use]
-pub fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            // What XML 1.0 cannot hold at all.
-            c if (c < ' ' && !matches!(c, '\t' | '\n' | '\r'))
-                || matches!(c, '\u{FFFE}' | '\u{FFFF}') =>
-            {
-                out.push('\u{FFFD}');
-            }
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 struct Sheet {

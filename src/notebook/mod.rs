@@ -24,6 +24,8 @@ pub mod north;
 
 pub mod company;
 
+pub mod sight;
+
 mod undo;
 
 mod pages;
@@ -49,6 +51,8 @@ pub(crate) mod canonical;
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use clocks::ClockJump;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
+pub(crate) use merge::instant_s;
+
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{

@@ -5,7 +5,7 @@ use serde_json::{Map, Value};
 
 use super::canonical::Scan;
 use crate::orientation::instrument::OwnScales;
-use crate::orientation::{Card, Dial, DoubtKind, Instrument, Numbers, Stood};
+use crate::orientation::{Card, Dial, DoubtKind, Instrument, Numbers, PlaneStyle, Stood};
 
 /// The whole new content of one record, by its kind.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -105,6 +105,28 @@ pub enum Notation {
     RightHand,
 }
 
+impl Notation {
+    /// How planes and lines are written in it.
+    pub fn style(self) -> PlaneStyle {
+        match self {
+            Self::StrikeDip => PlaneStyle::StrikeDip,
+            Self::Quadrant => PlaneStyle::Quadrant,
+            Self::DipDirection => PlaneStyle::DipDirection,
+            Self::RightHand => PlaneStyle::RightHand,
+        }
+    }
+
+    /// Its name in files and on the command line.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::StrikeDip => "strike-dip",
+            Self::Quadrant => "quadrant",
+            Self::DipDirection => "dip-direction",
+            Self::RightHand => "right-hand",
+        }
+    }
+}
+
 /// One field campaign's notebook.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Book {
@@ -133,6 +155,18 @@ pub enum North {
     Magnetic,
     /// The card is set to grid north.
     Grid,
+}
+
+impl North {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Unknown => "unknown",
+            Self::True => "true",
+            Self::Magnetic => "magnetic",
+            Self::Grid => "grid",
+        }
+    }
 }
 
 /// Which instrument, and how it is set.

@@ -28,12 +28,11 @@ impl SetUp {
     /// # Degenerate input
     /// A number that is absent, unreadable, below 0 or over 45 is the usual one of the kind of instrument.
     pub fn noise(&self) -> Noise {
-        let usual = self.instrument.spread();
-        let sd = |text: &Option<String>, usual| number(text.as_deref()).unwrap_or(usual);
+        let usual_deg = self.instrument.spread().placement_deg;
         Noise::from_deg(
             self.needle_sd_deg(),
-            sd(&self.inclination_sd, usual.inclination_deg),
-            sd(&self.placement_sd, usual.placement_deg),
+            self.inclination_sd_deg(),
+            number(self.placement_sd.as_deref()).unwrap_or(usual_deg),
             self.resolution_deg(),
         )
         .unwrap_or_default()
@@ -42,6 +41,12 @@ impl SetUp {
     /// The standard deviation of one reading of its needle, without rounding, degrees.
     pub fn needle_sd_deg(&self) -> f64 {
         number(self.needle_sd.as_deref()).unwrap_or_else(|| self.instrument.spread().needle_deg)
+    }
+
+    /// The standard deviation of one reading of its inclination scales, without rounding, degrees.
+    pub fn inclination_sd_deg(&self) -> f64 {
+        let usual_deg = self.instrument.spread().inclination_deg;
+        number(self.inclination_sd.as_deref()).unwrap_or(usual_deg)
     }
 
     /// The finest division read, degrees; 1 where it is not a number from 0 to 45.

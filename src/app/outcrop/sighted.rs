@@ -1,12 +1,12 @@
 //! What a sighting comes to, and how it stands on a page.
 
 use crate::app::outcrop::open::number;
-use crate::app::outcrop::open_sighting::{Figure, OpenSighting, figures, metres};
+use crate::app::outcrop::open_sighting::{Figure, OpenSighting, figures};
 use crate::app::shelf::Shelf;
 use crate::app::written;
-use crate::geodesy::sighting::{Distance, Measured, landing};
-use crate::notebook::{self, Position, SetUp, Sighting, StationPage, north};
-use crate::orientation::{Bearing, Dial};
+use crate::geodesy::sighting::{Measured, landing};
+use crate::notebook::{self, Position, Sighting, StationPage, north};
+use crate::orientation::Dial;
 
 /// One sighting as a line of the station's page.
 #[derive(Clone, Debug, PartialEq)]
@@ -242,22 +242,6 @@ pub struct Offer {
     pub position: Position,
 }
 
-/// The sighting as what was accepted about it leaves it; the bearing itself stays as read.
-fn settled(sighting: &Sighting) -> Sighting {
-    let mut settled = sighting.clone();
-    let sets = sighting.accepted.iter().flat_map(|a| &a.sets);
-    if let Some((_, text)) = sets.rev().find(|(dial, _)| *dial == Dial::Bearing) {
-        settled.bearing = Some(text.clone());
-    }
-    settled
-}
-
-/// The bearing counted from true north, where that can be done.
-fn true_deg(sighting: &Sighting, place: Option<&Position>) -> Option<f64> {
-    let (bearing, counts_from) = north::bearing(sighting, place)?;
-    counts_from.is_true().then(|| bearing.deg())
-}
-
 /// A choice that a doubt offers: its words, and the bearing it puts right.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Choice {
@@ -368,65 +352,26 @@ impl Sight {
     /// # Degenerate input
     /// What was not read, or is no number, leaves out what needs it; [`Sight::lacks`] says what a place would need.
     pub fn of(sighting: &Sighting, shelf: &Shelf) -> Self {
-        let read_deg = sighting.bearing.as_deref().and_then(number);
-        let angle = sighting.vertical.as_deref().and_then(number);
+        let seen = notebook::sight::Sight::of(&shelf.pages, sighting);
         let from = shelf.pages.station(&sighting.station);
         let from = from.and_then(|page| page.line().station());
         let start = from.and_then(|station| station.position.as_ref());
-        let settled = settled(sighting);
         let mut sight = Self {
-            read_deg,
-            true_deg: true_deg(&settled, start),
-            corrected_deg: (settled.bearing != sighting.bearing)
-                .then(|| settled.bearing.as_deref().and_then(number))
-                .flatten(),
-            vertical_deg: angle.map(|angle| if sighting.up { angle } else { -angle }),
+            read_deg: seen.read_deg,
+            true_deg: seen.true_deg,
+            corrected_deg: seen.corrected_deg,
+            vertical_deg: seen.vertical_deg,
             ..Self::default()
         };
         sight.lacks = match (sight.true_deg, start) {
-            (None, _) if read_deg.is_none() => Some("a bearing"),
+            (None, _) if seen.read_deg.is_none() => Some("a bearing"),
             (None, _) => Some("its north"),
             (_, None) => Some("the position of this station"),
             _ => None,
         };
-        let slope = sighting
-            .slope_m
-            .as_deref()
-            .and_then(metres)
-            .map(Distance::Slope);
-        let level = sighting
-            .level_m
-            .as_deref()
-            .and_then(metres)
-            .map(Distance::Level);
-        let Some(distance) = slope.or(level) else {
+        let Some(measured) = seen.measured else {
             sight.lacks = sight.lacks.or(Some("a distance"));
             return sight;
-        };
-        let Ok(bearing) = Bearing::from_deg(sight.true_deg.unwrap_or_default()) else {
-            return sight;
-        };
-        let set_up = sighting
-            .set_up
-            .as_deref()
-            .and_then(|id| shelf.pages.set_up(id));
-        let usual = SetUp::default();
-        let set_up = set_up.and_then(notebook::Line::set_up).unwrap_or(&usual);
-        let rounding = set_up.resolution_deg() / 12_f64.sqrt();
-        let inclination_deg = set_up.inclination_sd.as_deref().and_then(number);
-        let inclination_deg =
-            inclination_deg.unwrap_or_else(|| set_up.instrument.spread().inclination_deg);
-        let measured = Measured {
-            bearing,
-            bearing_sd_deg: set_up.needle_sd_deg().hypot(rounding),
-            vertical_deg: sight.vertical_deg,
-            vertical_sd_deg: inclination_deg.hypot(rounding),
-            distance,
-            distance_sd_m: sighting
-                .distance_sd_m
-                .as_deref()
-                .and_then(number)
-                .unwrap_or_default(),
         };
         match measured.reduce() {
             Ok(reduced) => {

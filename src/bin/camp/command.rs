@@ -8,6 +8,7 @@ use clap::{Parser, Subcommand, ValueEnum};
 use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
 use crate::figures::{self, FiguresArgs};
+use crate::hand_over::{self, HandOverArgs};
 use crate::read::{self, ReadArgs};
 use crate::reckon::{self, ReckonArgs};
 
@@ -22,7 +23,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp check --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -43,6 +44,8 @@ enum Command {
     Reckon(ReckonArgs),
     /// Print the figures of a book or a table: means, fabric, folds, sets, azimuths; and draw its net
     Figures(FiguresArgs),
+    /// Hand books over as GeoJSON, CSV, KML, GPX or GeoPackage, saying how many of each
+    HandOver(HandOverArgs),
 }
 
 /// How an answer is written.
@@ -61,6 +64,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Check(args) => check::check(&args),
         Command::Reckon(args) => reckon::reckon(&args),
         Command::Figures(args) => figures::run(&args),
+        Command::HandOver(args) => hand_over::hand_over(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),

@@ -146,11 +146,21 @@ fn today() -> Result<(String, DecimalYear), String> {
 
 /// Today by the clock of this machine, UTC, as `2026-11-25`.
 pub(crate) fn today_text() -> String {
+    now_text().chars().take(10).collect()
+}
+
+/// Now by the clock of this machine, UTC, as `2026-11-25T18:05:00Z`.
+pub(crate) fn now_text() -> String {
     #[allow(clippy::disallowed_methods)]
-    // a command that runs once: the day it was asked on
+    // a command that runs once: the moment it was asked at
     let since = SystemTime::now().duration_since(UNIX_EPOCH);
-    let (year, month, day) = civil(since.unwrap_or(Duration::ZERO).as_secs() / 86_400);
-    format!("{year:04}-{month:02}-{day:02}")
+    let second = since.unwrap_or(Duration::ZERO).as_secs();
+    let (year, month, day) = civil(second / 86_400);
+    let (hour, minute) = (second / 3600 % 24, second / 60 % 60);
+    format!(
+        "{year:04}-{month:02}-{day:02}T{hour:02}:{minute:02}:{:02}Z",
+        second % 60
+    )
 }
 
 /// The day of the calendar so many days after 1970-01-01.

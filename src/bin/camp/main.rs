@@ -22,6 +22,9 @@ mod reckon;
 mod figures;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod hand_over;
+
+#[cfg(not(target_arch = "wasm32"))]
 fn main() -> std::process::ExitCode {
     command::run()
 }

@@ -1,8 +1,8 @@
 //! Finding the Chromium and the chromedriver that the browser tests drive.
 
-use std::{env, path::PathBuf, process::Command};
+use std::{env, path::PathBuf};
 
-use super::{on_path, run};
+use super::{debian, on_path};
 
 const BROWSERS: [&str; 4] = [
     "chromium",
@@ -27,22 +27,10 @@ pub(super) fn ensure() -> Result<Browser, String> {
         Ok(found) => return Ok(found),
         Err(missing) => missing,
     };
-    if cfg!(target_os = "linux") && is_root() && on_path(&["apt-get"]).is_some() {
-        eprintln!("{missing}: installing chromium and chromium-driver, about a minute");
-        let apt = || {
-            let mut apt = Command::new("apt-get");
-            apt.env("DEBIAN_FRONTEND", "noninteractive");
-            apt
-        };
-        run(apt().args(["update", "-qq"]))?;
-        run(apt().args([
-            "install",
-            "-y",
-            "-qq",
-            "--no-install-recommends",
-            "chromium",
-            "chromium-driver",
-        ]))?;
+    eprintln!(
+        "{missing}: chromium and chromium-driver are installed where that may be done without asking"
+    );
+    if debian::install(&["chromium", "chromium-driver"])? {
         return find()?;
     }
     Err(format!("{missing}; {}", way_out()))
@@ -81,13 +69,6 @@ fn mac_application() -> Option<PathBuf> {
         .iter()
         .map(|name| PathBuf::from(format!("/Applications/{name}.app/Contents/MacOS/{name}")))
         .find(|path| path.is_file())
-}
-
-fn is_root() -> bool {
-    Command::new("id")
-        .arg("-u")
-        .output()
-        .is_ok_and(|out| out.stdout.trim_ascii() == b"0")
 }
 
 fn way_out() -> &'static str {

@@ -8,7 +8,11 @@ mod precache;
 
 mod host;
 
+mod debian;
+
 mod browser;
+
+mod readers;
 
 mod tally;
 

@@ -10,7 +10,7 @@ use std::{
 
 use super::{
     browser::{self, Browser},
-    build, not_started, root, run, shown,
+    build, not_started, readers, root, run, shown,
     tally::Tally,
     tools,
 };
@@ -68,6 +68,16 @@ fn steps(run: &mut Run) -> Result<(), String> {
             _ => Ok(Outcome::Done),
         }
     })?;
+    let mut readers = false;
+    run.step("readers", |_| match readers::ensure() {
+        Ok(()) => {
+            readers = true;
+            Ok(Outcome::Done)
+        }
+        Err(why) => Ok(Outcome::Skipped(format!(
+            "tests with general readers: {why}"
+        ))),
+    })?;
     run.step("formatting", |_| cargo(&root, &["fmt", "--check"]))?;
     run.step("lints, native", |_| {
         cargo(
@@ -84,7 +94,8 @@ fn steps(run: &mut Run) -> Result<(), String> {
         cargo(
             &root,
             &[
-                "clippy", "--locked", "--test", "browser", "--", "-D", "warnings",
+                "clippy", "--locked", "--test", "browser", "--test", "readers", "--", "-D",
+                "warnings",
             ],
         )
     })?;
@@ -107,6 +118,20 @@ fn steps(run: &mut Run) -> Result<(), String> {
             .current_dir(&root);
         counted(&mut tests, tally)
     })?;
+    if readers {
+        run.step("general readers", |tally| {
+            let mut tests = Command::new("cargo");
+            tests
+                .args(["test", "--locked", "--test", "readers"])
+                .current_dir(&root);
+            let before = tally.passed;
+            let done = counted(&mut tests, tally)?;
+            if tally.passed == before {
+                return Err("not one test with a general reader was there to run".to_owned());
+            }
+            Ok(done)
+        })?;
+    }
     run.step("release build", |_| {
         build::build(&dist, false).map(|()| Outcome::Done)
     })?;

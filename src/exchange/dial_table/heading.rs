@@ -48,7 +48,7 @@ impl Column {
 
     /// Its heading.
     #[must_use]
-    pub fn name(self) -> &'static str {
+    pub const fn name(self) -> &'static str {
         match self {
             Self::Reading => "reading",
             Self::Station => "station",

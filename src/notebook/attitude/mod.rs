@@ -141,14 +141,22 @@ pub fn of_with(reading: &Reading, noise: &Noise) -> Attitude {
 
 /// By how much the bearings of a reading are turned clockwise to count as its attitude does; `None` where they are not.
 pub(super) fn turn_of(reading: &Reading, place: Option<&Position>) -> Option<Turn> {
+    counts_of(reading, place).1
+}
+
+/// The north that the bearings of a reading count from at a place, without working the reading out.
+pub fn counts_from(reading: &Reading, place: Option<&Position>) -> CountsFrom {
+    counts_of(reading, place).0
+}
+
+fn counts_of(reading: &Reading, place: Option<&Position>) -> (CountsFrom, Option<Turn>) {
     let grid = place.filter(|_| reading.north == North::Grid);
-    let (_, turn) = counts(
+    counts(
         reading.north,
         reading.declination.as_deref(),
         reading.card_declination.as_deref(),
         grid.and_then(convergence),
-    );
-    turn
+    )
 }
 
 /// The convergence of UTM at a place; `None` where UTM does not go.

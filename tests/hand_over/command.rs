@@ -1,0 +1,218 @@
+//! `camp hand-over` as it is run: its files, its report, what it refuses.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use hingeline::exchange::book::{self, Written};
+use serde_json::{Value, json};
+
+use crate::made::small;
+
+const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/public/demo.json");
+
+/// A folder of a test's own, empty.
+fn folder(name: &str) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join("hand-over")
+        .join(name);
+    if path.exists() {
+        fs::remove_dir_all(&path).unwrap();
+    }
+    fs::create_dir_all(&path).unwrap();
+    path
+}
+
+fn camp(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("hand-over")
+        .args(args)
+        .output()
+        .unwrap()
+}
+
+#[track_caller]
+fn said(out: &Output, code: i32) -> (String, String) {
+    let text = |bytes: &[u8]| String::from_utf8(bytes.to_vec()).unwrap();
+    let (stdout, stderr) = (text(&out.stdout), text(&out.stderr));
+    assert_eq!(out.status.code(), Some(code), "{stdout}{stderr}");
+    (stdout, stderr)
+}
+
+/// The small book as a file.
+fn small_book(folder: &Path) -> String {
+    let path = folder.join("small.json");
+    let text = book::write(small().ledger.iter(), &Written::default());
+    fs::write(&path, text).unwrap();
+    path.to_str().unwrap().to_owned()
+}
+
+#[test]
+fn every_format_is_written_once_and_never_over_another() {
+    let folder = folder("formats");
+    for (format, name) in [
+        ("geojson", "out.geojson"),
+        ("kml", "out.kml"),
+        ("gpx", "out.gpx"),
+        ("geopackage", "out.gpkg"),
+        ("csv", "tables"),
+    ] {
+        let path = folder.join(name);
+        let path = path.to_str().unwrap();
+        let args = [DEMO, "--format", format, "-o", path];
+        let (stdout, _) = said(&camp(&args), 0);
+        assert!(stdout.contains("stations"), "{stdout}");
+        let before = fs::metadata(path).unwrap();
+        let (_, stderr) = said(&camp(&args), 2);
+        assert!(
+            stderr.contains("is there already") && stderr.contains("--force"),
+            "{stderr}"
+        );
+        assert_eq!(
+            fs::metadata(path).unwrap().modified().unwrap(),
+            before.modified().unwrap()
+        );
+        said(&camp(&[&args[..], &["--force"]].concat()), 0);
+    }
+    let mut left: Vec<String> = fs::read_dir(&folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    left.sort();
+    assert_eq!(
+        left,
+        ["out.geojson", "out.gpkg", "out.gpx", "out.kml", "tables"]
+    );
+    assert_eq!(fs::read_dir(folder.join("tables")).unwrap().count(), 5);
+}
+
+#[test]
+fn a_folder_with_one_of_the_tables_is_left_as_it_is() {
+    let folder = folder("taken");
+    fs::write(folder.join("readings.csv"), "mine").unwrap();
+    let (_, stderr) = said(
+        &camp(&[DEMO, "--format", "csv", "-o", folder.to_str().unwrap()]),
+        2,
+    );
+    assert!(stderr.contains("readings.csv"), "{stderr}");
+    assert_eq!(fs::read_dir(&folder).unwrap().count(), 1);
+    assert_eq!(
+        fs::read_to_string(folder.join("readings.csv")).unwrap(),
+        "mine"
+    );
+}
+
+#[test]
+fn the_report_counts_what_went_over_and_what_stayed() {
+    let folder = folder("report");
+    let book = small_book(&folder);
+    let out = folder.join("small.geojson");
+    let args = [&*book, "--format", "geojson", "-o", out.to_str().unwrap()];
+    let (text, _) = said(&camp(&args), 0);
+    assert!(
+        text.contains("small.geojson: 3 stations, 7 readings, 1 sighting\n"),
+        "{text}"
+    );
+    assert!(
+        text.contains("left out, struck out: 1 station, 2 readings, 3 shots"),
+        "{text}"
+    );
+    let more = [
+        "--force", "--report", "json", "--north", "true", "--kind", "bedding", "--kind", "gash",
+    ];
+    let (text, _) = said(&camp(&[&args[..], &more].concat()), 0);
+    let report: Value = serde_json::from_str(&text).unwrap();
+    let counts = |stations, readings, shots, sightings| json!({"stations": stations, "readings": readings, "shots": shots, "sightings": sightings});
+    assert_eq!(report["handed_over"], counts(1, 2, 0, 0));
+    assert_eq!(report["left_out"]["not_true"], counts(0, 1, 1, 0));
+    assert_eq!(report["left_out"]["struck_out"], counts(1, 2, 3, 0));
+    assert_eq!(report["notation"], "dip-direction");
+    let features: Value = serde_json::from_str(&fs::read_to_string(&out).unwrap()).unwrap();
+    assert_eq!(features["features"].as_array().unwrap().len(), 3);
+}
+
+#[test]
+fn copies_of_a_book_give_what_one_of_them_gives() {
+    let folder = folder("copies");
+    let book = small_book(&folder);
+    let one = said(&camp(&[&book, "--format", "gpx", "-o", "-"]), 0).0;
+    let two = said(&camp(&[&book, &book, "--format", "gpx", "-o", "-"]), 0).0;
+    let without_time = |text: &str| {
+        let from = text.find("<metadata>").unwrap();
+        text[from..].split_once("</metadata>").unwrap().1.to_owned()
+    };
+    assert_eq!(without_time(&one), without_time(&two));
+}
+
+#[test]
+fn what_is_not_there_is_refused_with_what_is() {
+    let folder = folder("refused");
+    let book = small_book(&folder);
+    for (args, words) in [
+        (
+            &["--kind", "cleavage"][..],
+            "kind `cleavage` is not in these books; there is bedding",
+        ),
+        (
+            &["--station", "99"][..],
+            "station `99` is not in these books",
+        ),
+        (
+            &["--day", "2020-01-01"][..],
+            "day `2020-01-01` is not in these books; there is 2026-06-14",
+        ),
+    ] {
+        let out = folder.join("never.geojson");
+        let base = [&*book, "--format", "geojson", "-o", out.to_str().unwrap()];
+        let (_, stderr) = said(&camp(&[&base[..], args].concat()), 2);
+        assert!(stderr.contains(words), "{stderr}");
+        assert!(!out.exists());
+    }
+    let (_, stderr) = said(&camp(&[&book, "--format", "geopackage", "-o", "-"]), 2);
+    assert!(stderr.contains("standard output"), "{stderr}");
+    let (_, stderr) = said(
+        &camp(&["no-such-file.json", "--format", "kml", "-o", "-"]),
+        2,
+    );
+    assert!(stderr.contains("no-such-file.json"), "{stderr}");
+}
+
+#[test]
+fn nothing_to_hand_over_writes_nothing() {
+    let folder = folder("nothing");
+    let book = folder.join("empty.json");
+    fs::write(&book, book::write([], &Written::default())).unwrap();
+    let out = folder.join("empty.kml");
+    let args = [
+        book.to_str().unwrap(),
+        "--format",
+        "kml",
+        "-o",
+        out.to_str().unwrap(),
+    ];
+    let (_, stderr) = said(&camp(&args), 1);
+    assert!(stderr.contains("nothing is written"), "{stderr}");
+    assert!(!out.exists());
+}
+
+#[test]
+fn the_shots_are_a_table_that_check_reads() {
+    let folder = folder("checked");
+    let tables = folder.join("tables");
+    said(
+        &camp(&[DEMO, "--format", "csv", "-o", tables.to_str().unwrap()]),
+        0,
+    );
+    let out = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .args(["check", "--all", "--format", "json"])
+        .arg(tables.join("shots.csv"))
+        .output()
+        .unwrap();
+    assert_ne!(
+        out.status.code(),
+        Some(2),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
+    assert!(!out.stdout.is_empty());
+}
