@@ -94,6 +94,9 @@ pub mod net {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod page;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod weighing;
 }
 
 /// Reviewing the traverse.

@@ -12,10 +12,7 @@ use wasm_bindgen::closure::Closure;
 use crate::app::camp::{
     home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, wrong::WrongPage,
 };
-use crate::app::net::{
-    page::{NetPage, NetWeigh},
-    state::NetState,
-};
+use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};

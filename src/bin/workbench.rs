@@ -14,8 +14,20 @@ fn main() -> std::process::ExitCode {
 #[allow(dead_code, reason = "only what is timed runs here")]
 mod trial;
 
-/// In WebAssembly: one round of the next task of `workbench bench`, at each start.
+/// In WebAssembly nothing is done at the start: a script calls what is timed.
 #[cfg(target_arch = "wasm32")]
-fn main() {
-    trial::work::next();
+fn main() {}
+
+/// One round of a task of `workbench bench readings`.
+#[cfg(target_arch = "wasm32")]
+#[wasm_bindgen::prelude::wasm_bindgen]
+pub fn readings(task: usize) {
+    trial::work::round(task);
+}
+
+/// One round of a task of `workbench bench net`; gives its answer.
+#[cfg(target_arch = "wasm32")]
+#[wasm_bindgen::prelude::wasm_bindgen]
+pub fn net(task: usize) -> f64 {
+    trial::net::round(task)
 }

@@ -43,6 +43,19 @@ fn washes() -> Washes {
     }
 }
 
+/// A step of a drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::app) enum Step {
+    /// Canvas, washes and stamps are ready, the picture is empty.
+    Begun,
+    /// Every mark is stamped.
+    Stamped,
+    /// The bytes are as a canvas takes them.
+    Finished,
+    /// They are on the canvas.
+    Put,
+}
+
 impl Easel {
     /// Draws a plot on a canvas that is so many pixels of the page a side.
     pub(in crate::app) fn draw(
@@ -50,6 +63,17 @@ impl Easel {
         canvas: &HtmlCanvasElement,
         plot: &Plot,
         side_px: f64,
+    ) -> Result<(), JsValue> {
+        self.draw_step_by_step(canvas, plot, side_px, &mut |_| ())
+    }
+
+    /// As [`Easel::draw`], and says when each step is done.
+    pub(in crate::app) fn draw_step_by_step(
+        &mut self,
+        canvas: &HtmlCanvasElement,
+        plot: &Plot,
+        side_px: f64,
+        done: &mut dyn FnMut(Step),
     ) -> Result<(), JsValue> {
         let scale = if plot.len() > COARSE_FROM {
             1.0
@@ -80,12 +104,16 @@ impl Easel {
         }
         let side_of = usize::try_from(side).unwrap_or(1);
         self.picture.clear(side_of, side_of);
+        done(Step::Begun);
         if let Some((_, _, stamps)) = &self.stamps {
             plot.stamp(&mut self.picture, stamps, &frame);
         }
+        done(Step::Stamped);
         let bytes = self.picture.finished();
+        done(Step::Finished);
         let data = ImageData::new_with_u8_clamped_array_and_sh(Clamped(bytes), side, side)?;
         context.put_image_data(&data, 0.0, 0.0)?;
+        done(Step::Put);
         if plot.circle_count() > 0 {
             // Behind the marks that are there already.
             context.set_global_composite_operation("destination-over")?;

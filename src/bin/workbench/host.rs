@@ -48,7 +48,12 @@ pub(super) fn serve(
         .flush()
         .map_err(|e| format!("cannot print the address: {e}"))?;
     ready(&address);
+    answer_all(&listener, &dir);
+    Ok(())
+}
 
+/// Answers from a folder, named by its real path, until the process ends.
+pub(super) fn answer_all(listener: &TcpListener, dir: &Path) {
     let dir: Arc<Path> = dir.into();
     for stream in listener.incoming() {
         // A connection that broke while it was made is the browser's to make again.
@@ -59,7 +64,6 @@ pub(super) fn serve(
             let _ = answer(stream, &dir);
         });
     }
-    Ok(())
 }
 
 fn answer(mut stream: TcpStream, dir: &Path) -> std::io::Result<()> {

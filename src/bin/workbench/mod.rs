@@ -133,14 +133,20 @@ enum Task {
         #[arg(long, value_enum, default_value_t = simulate::Format::Text)]
         format: simulate::Format,
     },
-    /// Time the adjustment, the diagnosis and a declination, each beside the plain way to the same
+    /// Time the inner work, each task beside the plain way to the same
     ///
     /// To be run as `cargo run -q --release --bin workbench -- bench`: it times the build it is.
-    /// The second part builds it for WebAssembly and runs that in node.
+    /// After that it builds it for WebAssembly and runs that in node.
     Bench {
-        /// Leave out WebAssembly
+        /// The parts to time (default: all)
+        #[arg(value_enum)]
+        parts: Vec<bench::Part>,
+        /// Leave out WebAssembly and the browser
         #[arg(long)]
         native_only: bool,
+        /// Draw the net with this build of the app instead of making a new one
+        #[arg(long, value_name = "DIR")]
+        dist: Option<PathBuf>,
     },
     /// Install the build tools and stop
     Tools,
@@ -164,7 +170,11 @@ pub(crate) fn main() -> ExitCode {
             rounds,
             format,
         } => simulate::simulate(seed, rounds, format),
-        Task::Bench { native_only } => bench::bench(native_only),
+        Task::Bench {
+            parts,
+            native_only,
+            dist,
+        } => bench::bench(&parts, native_only, dist.as_deref()),
         Task::Tools => tools::install(),
     };
     match done {

@@ -59,6 +59,15 @@ const AXE: Tool = Tool {
     first_time: "some seconds",
 };
 
+/// A general-purpose projection of the sphere, beside which `bench` times ours.
+const D3_GEO: Tool = Tool {
+    name: "d3-geo",
+    version: "3.1.2",
+    source: Source::Npm,
+    program: "node_modules/d3-geo/src/index.js",
+    first_time: "some seconds",
+};
+
 const TARGET: &str = "wasm32-unknown-unknown";
 
 /// Installs whatever is missing and says where it all is.
@@ -86,6 +95,11 @@ pub(super) fn for_build() -> Result<Vec<PathBuf>, String> {
 /// Makes sure of axe-core; gives the script that a page is checked with.
 pub(super) fn axe() -> Result<PathBuf, String> {
     ensure(&AXE)
+}
+
+/// Makes sure of d3-geo; gives its module. Only `bench` asks for it.
+pub(super) fn d3_geo() -> Result<PathBuf, String> {
+    ensure(&D3_GEO)
 }
 
 /// The folder of the tools: `$HINGELINE_TOOLS`, or `hingeline` in the system's cache folder.

@@ -10,3 +10,5 @@ pub(crate) mod plain_fit;
 pub(crate) mod plain_field;
 
 pub(crate) mod work;
+
+pub(crate) mod net;

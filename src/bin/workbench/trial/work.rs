@@ -2,7 +2,6 @@
 
 use std::hint::black_box;
 use std::sync::OnceLock;
-use std::sync::atomic::{AtomicUsize, Ordering};
 
 use hingeline::geodesy::magnetic::{DecimalYear, field};
 use hingeline::orientation::statistics::Random;
@@ -52,15 +51,13 @@ impl Task {
     ];
 }
 
-/// Does one round of the first task, and at each further call of the next one, from the beginning after the last.
+/// Does one round of the task at this place of [`Task::ALL`]; nothing where there is none.
 #[cfg_attr(
     not(target_arch = "wasm32"),
-    allow(dead_code, reason = "its own start is in WebAssembly")
+    allow(dead_code, reason = "it is called in WebAssembly")
 )]
-pub(crate) fn next() {
+pub(crate) fn round(place: usize) {
     static WORK: OnceLock<Work> = OnceLock::new();
-    static DONE: AtomicUsize = AtomicUsize::new(0);
-    let place = DONE.fetch_add(1, Ordering::Relaxed) % Task::ALL.len();
     if let Some(task) = Task::ALL.get(place) {
         WORK.get_or_init(Work::new).round(*task);
     }

@@ -1,10 +1,9 @@
-//! `workbench bench`: what the adjustment, the diagnosis and a declination cost, each beside the plain way to the same, in one run.
+//! What the adjustment, the diagnosis and a declination cost, each beside the plain way to the same.
 
-use std::process::Command;
 use std::time::Instant;
 
-use super::trial::work::{SET_UPS, Task, Work};
-use super::{not_started, root};
+use super::machine;
+use crate::workbench::trial::work::{SET_UPS, Task, Work};
 
 /// What a diagnosis may cost natively, microseconds.
 const AIM_US: f64 = 1000.0;
@@ -12,8 +11,7 @@ const AIM_US: f64 = 1000.0;
 /// Each task is timed in so many rounds, in turn with the others, so that what disturbs the machine disturbs all alike.
 const ROUNDS: usize = 101;
 
-/// The build of this program for the browser's machine calls a task each time it is started, in the order of the tasks; a script of a
-/// few lines starts it and reads the clock.
+/// A script of a few lines calls the tasks in turn and reads the clock.
 const SCRIPT: &str = "
 const fs = require('fs');
 const [file, tasks, rounds] = process.argv.slice(1);
@@ -25,9 +23,9 @@ const times = Array.from({ length: Number(tasks) }, () => []);
 // The first rounds compile; they are left out.
 const warming = 20;
 for (let round = 0; round < Number(rounds) + warming; round++) {
-  for (const of of times) {
+  for (const [task, of] of times.entries()) {
     const started = process.hrtime.bigint();
-    machine.main(0, 0);
+    machine.readings(task);
     const took = Number(process.hrtime.bigint() - started);
     if (round >= warming) of.push(took);
   }
@@ -103,11 +101,6 @@ fn micro(nanoseconds: f64) -> String {
 
 /// Times natively, then in WebAssembly unless only the first is asked for.
 pub(super) fn bench(native_only: bool) -> Result<(), String> {
-    if cfg!(debug_assertions) {
-        eprintln!(
-            "this is a debug build: `cargo run -q --release --bin workbench -- bench` times what is shipped"
-        );
-    }
     let native = natively();
     native.print(&format!(
         "natively, the middle of {ROUNDS} rounds over {SET_UPS} attitudes"
@@ -150,37 +143,10 @@ fn natively() -> Medians {
     }))
 }
 
-/// Builds this program for the browser's machine and lets node run it.
+/// Lets node run the tasks.
 fn in_wasm() -> Result<(), String> {
-    let root = root()?;
-    let target = root.join("target");
-    super::run(
-        Command::new("cargo")
-            .args([
-                "build",
-                "--quiet",
-                "--locked",
-                "--release",
-                "--bin",
-                "workbench",
-            ])
-            .args(["--target", "wasm32-unknown-unknown", "--target-dir"])
-            .arg(&target)
-            .current_dir(&root),
-    )?;
-    let file = target.join("wasm32-unknown-unknown/release/workbench.wasm");
-    let mut node = Command::new("node");
-    node.args(["-e", SCRIPT])
-        .arg(&file)
-        .args([Task::ALL.len().to_string(), ROUNDS.to_string()]);
-    let output = node.output().map_err(|e| not_started(&node, &e))?;
-    if !output.status.success() {
-        return Err(format!(
-            "the WebAssembly did not run: {}",
-            String::from_utf8_lossy(&output.stderr).trim()
-        ));
-    }
-    let text = String::from_utf8_lossy(&output.stdout);
+    let words = [Task::ALL.len().to_string(), ROUNDS.to_string()];
+    let text = machine::node(SCRIPT, &machine::built()?, &words)?;
     let (medians, version) =
         read(&text).ok_or_else(|| format!("node answered `{}`", text.trim()))?;
     medians.print(&format!(
