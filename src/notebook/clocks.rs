@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 
 use super::entry::{Entry, EntryId};
 use super::ledger::Ledger;
-use super::merge::instant_s;
+
+pub use super::merge::instant_s;
 
 /// A clock may be set back by so much, or be behind another, without a word: our assumption, what two tablets set by hand differ by.
 const ALLOWED_S: i64 = 600;
@@ -106,13 +107,17 @@ fn span(seconds: i64) -> String {
 
 /// An entry's time, as a jump is looked for.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Tick<'t> {
-    pub(crate) id: EntryId,
-    pub(crate) device: &'t str,
-    pub(crate) by: &'t str,
-    pub(crate) counter: u64,
+pub struct Tick<'t> {
+    /// The entry.
+    pub id: EntryId,
+    /// The device's name.
+    pub device: &'t str,
+    /// The initials of who wrote it.
+    pub by: &'t str,
+    /// Its place in the device's count.
+    pub counter: u64,
     /// Seconds since 1970; `None` where the time cannot be read.
-    pub(crate) at_s: Option<i64>,
+    pub at_s: Option<i64>,
 }
 
 impl<'t> Tick<'t> {
@@ -130,7 +135,7 @@ impl<'t> Tick<'t> {
 
 /// Looks for jumps while entries go by: those of a device in the order of its count, and what supersedes what in any order.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Watch {
+pub struct Watch {
     found: Vec<ClockJump>,
     last: Option<Last>,
     against: BTreeMap<(String, String), ClockJump>,
@@ -149,7 +154,7 @@ struct Last {
 impl Watch {
     /// The next entry of a device, all of one device after each other, by their count. A count that two entries share tells
     /// nothing of a clock: there are two.
-    pub(crate) fn next(&mut self, tick: Tick<'_>) {
+    pub fn next(&mut self, tick: Tick<'_>) {
         let Some(at_s) = tick.at_s else { return };
         let last = self.last.take().filter(|last| last.device == tick.device);
         let mut open = last.as_ref().and_then(|last| last.open);
@@ -207,7 +212,7 @@ impl Watch {
     }
 
     /// An entry and one that it supersedes.
-    pub(crate) fn supersedes(&mut self, later: Tick<'_>, earlier: Tick<'_>) {
+    pub fn supersedes(&mut self, later: Tick<'_>, earlier: Tick<'_>) {
         let (Some(later_s), Some(earlier_s)) = (later.at_s, earlier.at_s) else {
             return;
         };
@@ -247,7 +252,7 @@ impl Watch {
     }
 
     /// What was found: jumps of each device in the order of its count, then clocks behind others.
-    pub(crate) fn found(self) -> Vec<ClockJump> {
+    pub fn found(self) -> Vec<ClockJump> {
         let mut found = self.found;
         found.extend(self.against.into_values());
         found

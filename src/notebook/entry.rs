@@ -467,6 +467,13 @@ impl Entry {
         }
     }
 
+    /// The kind of its record by its name in a file, without reading the body; empty when struck out.
+    pub fn kind(&self) -> &str {
+        let text = self.body_text().unwrap_or_default();
+        let name = text.strip_prefix("{\"").unwrap_or_default();
+        name.split('"').next().unwrap_or_default()
+    }
+
     /// True when it withdraws its record.
     pub fn strikes_out(&self) -> bool {
         matches!(self.0.body.get(), Some(None))

@@ -299,7 +299,7 @@ fn value(text: &str) -> Value {
 }
 
 /// Seconds since 1970 of an RFC 3339 text, fractions left out; `None` where it is none.
-pub(crate) fn instant_s(at: &str) -> Option<i64> {
+pub fn instant_s(at: &str) -> Option<i64> {
     let number = |from: usize, to: usize| at.get(from..to)?.parse::<i64>().ok();
     let (year, month, day) = (number(0, 4)?, number(5, 7)?, number(8, 10)?);
     let (hour, minute, second) = (number(11, 13)?, number(14, 16)?, number(17, 19)?);

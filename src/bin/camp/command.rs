@@ -9,6 +9,7 @@ use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
 use crate::figures::{self, FiguresArgs};
 use crate::hand_over::{self, HandOverArgs};
+use crate::join::{self, JoinArgs};
 use crate::read::{self, ReadArgs};
 use crate::reckon::{self, ReckonArgs};
 
@@ -23,7 +24,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -40,6 +41,8 @@ enum Command {
     Declination(DeclinationArgs),
     /// Print the doubts of book files and of tables of dials
     Check(CheckArgs),
+    /// Join many books into one, and say what was new, the same, and changed by two
+    Join(JoinArgs),
     /// Reckon with planes and lines: poles, intersections, apparent dips, rotations, thickness
     Reckon(ReckonArgs),
     /// Print the figures of a book or a table: means, fabric, folds, sets, azimuths; and draw its net
@@ -62,6 +65,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Read(args) => read::read(&args),
         Command::Declination(args) => declination::declination(&args),
         Command::Check(args) => check::check(&args),
+        Command::Join(args) => join::join(&args),
         Command::Reckon(args) => reckon::reckon(&args),
         Command::Figures(args) => figures::run(&args),
         Command::HandOver(args) => hand_over::hand_over(&args),

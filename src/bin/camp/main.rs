@@ -7,6 +7,15 @@ mod command;
 mod written;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod progress;
+
+#[cfg(not(target_arch = "wasm32"))]
+mod gather;
+
+#[cfg(not(target_arch = "wasm32"))]
+mod join;
+
+#[cfg(not(target_arch = "wasm32"))]
 mod read;
 
 #[cfg(not(target_arch = "wasm32"))]

@@ -28,3 +28,21 @@ pub(crate) fn line(line: &Line) -> String {
     let rounded = Line::from_deg(tenth(trend) % 360.0, tenth(plunge)).unwrap_or(*line);
     write_line(&rounded, PlaneStyle::StrikeDip)
 }
+
+/// A count and its noun.
+pub(crate) fn counted(count: usize, one: &str, many: &str) -> String {
+    if count == 1 {
+        format!("1 {one}")
+    } else {
+        format!("{count} {many}")
+    }
+}
+
+/// Names as they are listed in a sentence.
+pub(crate) fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}

@@ -30,6 +30,8 @@ mod simulate;
 
 mod bench;
 
+mod books;
+
 use std::{
     ffi::OsString,
     path::{Path, PathBuf},
@@ -148,6 +150,9 @@ enum Task {
         #[arg(long, value_name = "DIR")]
         dist: Option<PathBuf>,
     },
+    /// Write large books that many tablets wrote, to try `camp join` on
+    #[command(hide = true)]
+    Books(books::BooksArgs),
     /// Install the build tools and stop
     Tools,
 }
@@ -175,6 +180,7 @@ pub(crate) fn main() -> ExitCode {
             native_only,
             dist,
         } => bench::bench(&parts, native_only, dist.as_deref()),
+        Task::Books(args) => books::write(&args),
         Task::Tools => tools::install(),
     };
     match done {

@@ -15,7 +15,7 @@ use crate::notebook::canonical::short;
 use crate::notebook::photos::{self, Named};
 use members::Members;
 
-pub use stored::{Stored, size, write};
+pub use stored::{CheckSum, Stored, size, write};
 
 /// The book file's name in the archive.
 pub const BOOK: &str = "book.json";

@@ -23,8 +23,18 @@ impl Stored {
     /// # Errors
     /// When a ZIP archive without extensions cannot hold it: 65,535 files, or 4 GiB.
     pub fn head(&mut self, path: &str, content: &[u8]) -> Result<Vec<u8>, Error> {
+        let mut sum = CheckSum::default();
+        sum.add(content);
+        self.head_of(path, content.len() as u64, sum)
+    }
+
+    /// The head of the next file, which is known by its length and its check sum.
+    ///
+    /// # Errors
+    /// Like [`Stored::head`].
+    pub fn head_of(&mut self, path: &str, bytes: u64, sum: CheckSum) -> Result<Vec<u8>, Error> {
         let at = offset(self.at)?;
-        let size = offset(content.len() as u64)?;
+        let size = offset(bytes)?;
         let length = u16::try_from(path.len())
             .map_err(|_| Error::too_large(format!("a name of {} bytes", path.len())))?;
         self.members = self
@@ -38,7 +48,7 @@ impl Stored {
         both.extend([0; 4]);
         both.extend(0_u16.to_le_bytes());
         both.extend(0x0021_u16.to_le_bytes());
-        both.extend(crc32(content).to_le_bytes());
+        both.extend(sum.value().to_le_bytes());
         both.extend(size.to_le_bytes());
         both.extend(size.to_le_bytes());
         both.extend(length.to_le_bytes());
@@ -55,7 +65,7 @@ impl Stored {
         self.directory.extend((0o100_644_u32 << 16).to_le_bytes());
         self.directory.extend(at.to_le_bytes());
         self.directory.extend(path.as_bytes());
-        self.at += head.len() as u64 + content.len() as u64;
+        self.at += head.len() as u64 + bytes;
         offset(self.at)?;
         Ok(head)
     }
@@ -117,28 +127,45 @@ fn offset(bytes: u64) -> Result<u32, Error> {
 }
 
 /// The check sum of a ZIP archive: CRC-32 of ISO 3309, reflected, polynomial 0xEDB88320.
-fn crc32(bytes: &[u8]) -> u32 {
-    const TABLE: [u32; 256] = {
-        let mut table = [0; 256];
-        let mut index = 0;
-        while index < 256 {
-            // Below 256: nothing is cut off.
-            #[allow(clippy::cast_possible_truncation)]
-            let mut value = index as u32;
-            let mut bit = 0;
-            while bit < 8 {
-                value = (value >> 1) ^ (0xEDB8_8320 & (value & 1).wrapping_neg());
-                bit += 1;
-            }
-            table[index] = value;
-            index += 1;
-        }
-        table
-    };
-    !bytes.iter().fold(!0, |crc: u32, &byte| {
-        (crc >> 8) ^ TABLE[usize::from(crc.to_le_bytes()[0] ^ byte)]
-    })
+#[derive(Clone, Copy, Debug)]
+pub struct CheckSum(u32);
+
+impl Default for CheckSum {
+    fn default() -> Self {
+        Self(!0)
+    }
 }
+
+impl CheckSum {
+    /// Goes on with more bytes.
+    pub fn add(&mut self, bytes: &[u8]) {
+        self.0 = bytes.iter().fold(self.0, |crc, &byte| {
+            (crc >> 8) ^ TABLE[usize::from(crc.to_le_bytes()[0] ^ byte)]
+        });
+    }
+
+    fn value(self) -> u32 {
+        !self.0
+    }
+}
+
+const TABLE: [u32; 256] = {
+    let mut table = [0; 256];
+    let mut index = 0;
+    while index < 256 {
+        // Below 256: nothing is cut off.
+        #[allow(clippy::cast_possible_truncation)]
+        let mut value = index as u32;
+        let mut bit = 0;
+        while bit < 8 {
+            value = (value >> 1) ^ (0xEDB8_8320 & (value & 1).wrapping_neg());
+            bit += 1;
+        }
+        table[index] = value;
+        index += 1;
+    }
+    table
+};
 
 #[cfg(test)]
 mod tests {
@@ -147,8 +174,11 @@ mod tests {
     /// The check value of this sum, over the nine digits from 1, is quoted from memory; unzip and Python agree (tests/archive.rs).
     #[test]
     fn the_check_sum_is_the_published_one() {
-        assert_eq!(crc32(b"123456789"), 0xCBF4_3926);
-        assert_eq!(crc32(b""), 0);
+        let mut sum = CheckSum::default();
+        assert_eq!(sum.value(), 0);
+        sum.add(b"1234");
+        sum.add(b"56789");
+        assert_eq!(sum.value(), 0xCBF4_3926);
     }
 
     #[test]

@@ -1,0 +1,151 @@
+//! Writing the joined book: whole or not at all, under a name of its own until every byte is on the disk.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, BufReader, BufWriter, Read, Seek, Write};
+use std::path::{Path, PathBuf};
+
+use hingeline::exchange::archive::{BOOK, CheckSum, Stored, photo_path};
+use hingeline::exchange::book::Written;
+use hingeline::exchange::book::stream::Writer;
+
+use super::index::Index;
+use super::sources::{Sources, named};
+use crate::progress::Progress;
+
+/// A file that is being written under another name, and goes away if it does not get its own.
+struct Part {
+    path: PathBuf,
+    kept: bool,
+}
+
+impl Part {
+    fn beside(path: &Path, what: &str) -> Self {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        Self {
+            path: path.with_file_name(format!(".{name}.{what}-{}", std::process::id())),
+            kept: false,
+        }
+    }
+
+    fn open(&self) -> io::Result<File> {
+        OpenOptions::new()
+            .read(true)
+            .write(true)
+            .create(true)
+            .truncate(true)
+            .open(&self.path)
+            .map_err(|error| named(&self.path, &error))
+    }
+
+    /// Gives it its own name, once it is on the disk.
+    fn name(mut self, file: &File, path: &Path) -> io::Result<()> {
+        file.sync_all().map_err(|error| named(path, &error))?;
+        fs::rename(&self.path, path).map_err(|error| named(path, &error))?;
+        self.kept = true;
+        // The folder holds the name. Where a system cannot do this it keeps names by itself.
+        let folder = folder_of(path);
+        if let Ok(folder) = File::open(folder) {
+            let _ = folder.sync_all();
+        }
+        Ok(())
+    }
+}
+
+impl Drop for Part {
+    fn drop(&mut self) {
+        if !self.kept {
+            let _ = fs::remove_file(&self.path);
+        }
+    }
+}
+
+/// The folder a file is in.
+pub(crate) fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
+/// Writes the book, with its photos where it is an archive; how many bytes it has.
+pub(crate) fn write(
+    path: &Path,
+    written: &Written,
+    index: &Index,
+    order: &[u32],
+    sources: &mut Sources,
+    progress: &mut Progress,
+    is_archive: bool,
+) -> io::Result<u64> {
+    let part = Part::beside(path, "part");
+    let out = BufWriter::with_capacity(1 << 18, part.open()?);
+    let mut writer = Writer::begin(out, order.len(), written).map_err(|e| named(path, &e))?;
+    for (done, &place) in order.iter().enumerate() {
+        let entry = sources.entry(&index.slots[place as usize])?;
+        writer.entry(&entry).map_err(|error| named(path, &error))?;
+        progress.at("writing", done as u64, order.len() as u64);
+    }
+    let out = writer.finish().map_err(|error| named(path, &error))?;
+    let mut file = out
+        .into_inner()
+        .map_err(|error| named(path, error.error()))?;
+    if is_archive {
+        file.rewind()?;
+        let bytes = archive(path, &file, sources, progress)?;
+        return Ok(bytes);
+    }
+    let bytes = file.metadata()?.len();
+    part.name(&file, path)?;
+    Ok(bytes)
+}
+
+/// Writes the archive of a book file that stands in a file of its own.
+fn archive(
+    path: &Path,
+    book: &File,
+    sources: &mut Sources,
+    progress: &mut Progress,
+) -> io::Result<u64> {
+    let too_large =
+        |error: hingeline::exchange::archive::Error| io::Error::other(error.to_string());
+    let (mut sum, mut length) = (CheckSum::default(), 0_u64);
+    each_piece(book, |bytes| {
+        sum.add(bytes);
+        length += bytes.len() as u64;
+        Ok(())
+    })?;
+    let part = Part::beside(path, "zip");
+    let mut out = BufWriter::with_capacity(1 << 18, part.open()?);
+    let mut stored = Stored::new();
+    out.write_all(&stored.head_of(BOOK, length, sum).map_err(too_large)?)?;
+    let mut book = book;
+    book.rewind()?;
+    each_piece(book, |bytes| out.write_all(bytes))?;
+    let photos = std::mem::take(&mut sources.photos);
+    for (done, (sha256, kept)) in photos.iter().enumerate() {
+        let bytes = sources.photo(kept)?;
+        let head = stored.head_of(&photo_path(sha256), bytes.len() as u64, kept.sum);
+        out.write_all(&head.map_err(too_large)?)?;
+        out.write_all(&bytes)?;
+        progress.at("writing photos", done as u64, photos.len() as u64);
+    }
+    sources.photos = photos;
+    out.write_all(&stored.end().map_err(too_large)?)?;
+    let file = out
+        .into_inner()
+        .map_err(|error| named(path, error.error()))?;
+    let bytes = file.metadata()?.len();
+    part.name(&file, path)?;
+    Ok(bytes)
+}
+
+fn each_piece(file: &File, mut with: impl FnMut(&[u8]) -> io::Result<()>) -> io::Result<()> {
+    let mut input = BufReader::new(file);
+    let mut piece = vec![0; 1 << 16];
+    loop {
+        match input.read(&mut piece)? {
+            0 => return Ok(()),
+            read => with(&piece[..read])?,
+        }
+    }
+}

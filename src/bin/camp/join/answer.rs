@@ -1,0 +1,294 @@
+//! What a join found, in words or as JSON.
+
+use std::io::{self, Write};
+
+use hingeline::notebook::settle::{Difference, Version};
+use hingeline::notebook::{ClockJump, Cloned, EntryId};
+use serde_json::{Map, Value, json};
+
+use crate::command::Format;
+use crate::gather::index::KINDS;
+use crate::gather::sources::Told;
+use crate::written::{counted, listed};
+
+/// So many records to be settled are written out in words; in JSON all are.
+const SHOWN: usize = 20;
+
+/// A record of which two people changed the same field.
+pub(super) struct Contested {
+    pub(super) record: String,
+    pub(super) kind: &'static str,
+    pub(super) name: String,
+    pub(super) fields: Vec<String>,
+    pub(super) versions: Vec<Version>,
+    pub(super) differences: Vec<Difference>,
+}
+
+/// What the joined book is.
+#[derive(Default)]
+pub(super) struct Found {
+    pub(super) entries: usize,
+    /// Records by [`KINDS`], then of other kinds.
+    pub(super) records: [usize; KINDS.len() + 1],
+    pub(super) photos: usize,
+    pub(super) merged: usize,
+    pub(super) contested: Vec<Contested>,
+    pub(super) clones: Vec<Cloned>,
+    pub(super) clocks: Vec<ClockJump>,
+    pub(super) orphans: Vec<(EntryId, EntryId)>,
+    /// Where it was written, and how many bytes.
+    pub(super) written: Option<(String, u64)>,
+}
+
+impl Found {
+    /// A person has something to look at.
+    pub(super) fn is_doubted(&self) -> bool {
+        !(self.contested.is_empty()
+            && self.clones.is_empty()
+            && self.clocks.is_empty()
+            && self.orphans.is_empty())
+    }
+}
+
+pub(super) fn write(
+    mut out: impl Write,
+    format: Format,
+    told: &[Told],
+    found: &Found,
+) -> io::Result<()> {
+    match format {
+        Format::Text => {
+            told.iter()
+                .try_for_each(|told| write_file(&mut out, told))?;
+            write_found(&mut out, found)?;
+        }
+        Format::Json => {
+            for told in told {
+                writeln!(out, "{}", file_as_json(told))?;
+            }
+            writeln!(out, "{}", found_as_json(found))?;
+        }
+    }
+    out.flush()
+}
+
+fn write_file(out: &mut impl Write, told: &Told) -> io::Result<()> {
+    if let Some(why) = &told.damaged {
+        return writeln!(out, "{}: nothing of it is taken: {why}", told.file);
+    }
+    let people: Vec<&str> = told.people.iter().map(String::as_str).collect();
+    let by = if people.is_empty() {
+        String::new()
+    } else {
+        format!(" by {}", listed(&people))
+    };
+    let written = match (told.written.by.as_str(), told.written.at.as_str()) {
+        (_, "") => String::new(),
+        ("", at) => format!(", written {at}"),
+        (by, at) => format!(", written {at} by {by}"),
+    };
+    writeln!(
+        out,
+        "{}: {}{by} on {}{written}: {} new, {} the same",
+        told.file,
+        counted(told.entries, "entry", "entries"),
+        counted(told.devices.len(), "tablet", "tablets"),
+        told.new,
+        told.entries - told.new
+    )?;
+    if told.photos > 0 {
+        writeln!(out, "  {}", counted(told.photos, "photo", "photos"))?;
+    }
+    told.report
+        .iter()
+        .try_for_each(|line| writeln!(out, "  {line}"))
+}
+
+fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
+    const MANY: [&str; KINDS.len() + 1] = [
+        "stations",
+        "readings",
+        "sightings",
+        "photos",
+        "set-ups",
+        "names of the book",
+        "records of kinds that this version cannot read",
+    ];
+    let records: Vec<String> = found
+        .records
+        .iter()
+        .enumerate()
+        .filter(|(_, count)| **count > 0)
+        .map(|(place, count)| {
+            let one = KINDS
+                .get(place)
+                .copied()
+                .unwrap_or("record of another kind");
+            counted(*count, one, MANY[place])
+        })
+        .collect();
+    writeln!(
+        out,
+        "together: {}: {}",
+        counted(found.entries, "entry", "entries"),
+        if records.is_empty() {
+            "nothing".to_owned()
+        } else {
+            records.join(", ")
+        }
+    )?;
+    if found.merged > 0 {
+        writeln!(
+            out,
+            "changed in different fields and put together by itself: {}",
+            counted(found.merged, "record", "records")
+        )?;
+    }
+    if !found.contested.is_empty() {
+        writeln!(
+            out,
+            "changed in the same field, to be settled by a person: {}",
+            counted(found.contested.len(), "record", "records")
+        )?;
+    }
+    for contested in found.contested.iter().take(SHOWN) {
+        writeln!(out, "  {}", in_words(contested))?;
+    }
+    if found.contested.len() > SHOWN {
+        writeln!(
+            out,
+            "  and {} more; --format json gives all",
+            found.contested.len() - SHOWN
+        )?;
+    }
+    for cloned in &found.clones {
+        writeln!(out, "{}", cloned.words())?;
+    }
+    for jump in &found.clocks {
+        writeln!(out, "{}", jump.words())?;
+    }
+    if let Some((entry, missing)) = found.orphans.first() {
+        writeln!(
+            out,
+            "{} the place of one that no file has, as entry {entry} of {missing}; join the book that holds it",
+            if found.orphans.len() == 1 {
+                "1 entry takes".to_owned()
+            } else {
+                format!("{} entries take", found.orphans.len())
+            }
+        )?;
+    }
+    match &found.written {
+        Some((file, bytes)) => writeln!(out, "written: {file}, {bytes} bytes"),
+        None => writeln!(out, "nothing was written"),
+    }
+}
+
+fn in_words(contested: &Contested) -> String {
+    let versions = |texts: &[Option<String>]| {
+        let each: Vec<String> = texts
+            .iter()
+            .zip(&contested.versions)
+            .map(|(text, version)| {
+                let text = text.as_deref().unwrap_or("nothing");
+                format!("{text} by {}", version.stamp.by)
+            })
+            .collect();
+        each.join(", ")
+    };
+    let differences: Vec<String> = contested
+        .differences
+        .iter()
+        .map(|difference| format!("{}: {}", difference.words, versions(&difference.texts)))
+        .collect();
+    format!("{}: {}", contested.name, differences.join("; "))
+}
+
+fn file_as_json(told: &Told) -> Value {
+    json!({
+        "file": told.file,
+        "by": told.written.by,
+        "device": told.written.device,
+        "at": told.written.at,
+        "entries": told.entries,
+        "new": told.new,
+        "same": told.entries - told.new,
+        "people": told.people,
+        "devices": told.devices,
+        "photos": told.photos,
+        "left_out": told.report,
+        "damaged": told.damaged,
+    })
+}
+
+fn found_as_json(found: &Found) -> Value {
+    let records: Map<String, Value> = found
+        .records
+        .iter()
+        .enumerate()
+        .map(|(place, count)| {
+            let kind = KINDS.get(place).copied().unwrap_or("other");
+            (kind.to_owned(), json!(count))
+        })
+        .collect();
+    let contested: Vec<Value> = found
+        .contested
+        .iter()
+        .map(|contested| {
+            let versions = contested.versions.iter().map(|version| {
+                json!({
+                    "entry": version.entry.to_string(),
+                    "by": version.stamp.by,
+                    "device": version.stamp.device,
+                    "at": version.stamp.at,
+                })
+            });
+            let differences = contested
+                .differences
+                .iter()
+                .map(|difference| json!({ "words": difference.words, "texts": difference.texts }));
+            json!({
+                "record": contested.record,
+                "name": contested.name,
+                "kind": contested.kind,
+                "fields": contested.fields,
+                "versions": versions.collect::<Vec<_>>(),
+                "differences": differences.collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let clones = found.clones.iter().map(|cloned| {
+        json!({
+            "device": cloned.device,
+            "counter": cloned.counter,
+            "shared": cloned.shared,
+            "by": cloned.by,
+        })
+    });
+    let clocks = found.clocks.iter().map(|jump| {
+        json!({
+            "device": jump.device,
+            "by": jump.by,
+            "counter": jump.counter,
+            "until": jump.until,
+            "off_s": jump.off_s,
+            "words": jump.words(),
+        })
+    });
+    let orphans = found
+        .orphans
+        .iter()
+        .map(|(entry, missing)| json!([entry.to_string(), missing.to_string()]));
+    json!({
+        "joined": found.written.as_ref().map(|(file, _)| file),
+        "bytes": found.written.as_ref().map(|(_, bytes)| bytes),
+        "entries": found.entries,
+        "records": records,
+        "photos": found.photos,
+        "merged": found.merged,
+        "contested": contested,
+        "clones": clones.collect::<Vec<_>>(),
+        "clocks": clocks.collect::<Vec<_>>(),
+        "orphans": orphans.collect::<Vec<_>>(),
+    })
+}

@@ -1,0 +1,310 @@
+//! A book file read and written entry by entry, for books that are too large to be held whole.
+//!
+//! It reads what [`read_bytes`](super::read_bytes) reads and finds the same faults; where a file has its parts in an order of its
+//! own it says so, and the file has to be read whole.
+
+mod cut;
+
+mod write;
+
+use std::io::BufRead;
+
+use serde_json::{Map, Value};
+use sha2::{Digest, Sha256};
+
+use super::v1::{self, FORMAT};
+use super::{Error, Written, foreign};
+use crate::notebook::Entry;
+use crate::notebook::canonical::{self, Scan};
+use cut::{Cut, at};
+
+pub use write::Writer;
+
+/// One entry and where it stands in the file.
+#[derive(Clone, Debug)]
+pub struct Piece {
+    /// The entry; its id was computed anew and is the one it states.
+    pub entry: Entry,
+    /// Its first byte, counted from the beginning of the stream.
+    pub from: u64,
+    /// How many bytes it has.
+    pub length: usize,
+    /// The line it begins on, from 1.
+    pub line: u64,
+}
+
+/// A book file that is being read. Nothing of it may be believed before [`Stream::next_piece`] has returned `None`.
+pub struct Stream<R> {
+    cut: Cut<R>,
+    written: Written,
+    more: Map<String, Value>,
+    count: String,
+    stated: String,
+    /// The members after the entries as they go into the digest.
+    tail: String,
+    digest: Sha256,
+    pieces: usize,
+    /// Where the piece that is being read begins.
+    piece_at: Option<(u64, u64)>,
+    ended: bool,
+}
+
+/// Whether a file that begins with these bytes can be read as a stream: it names the format near its beginning.
+pub fn begins_like_a_book(beginning: &[u8]) -> bool {
+    let beginning = &beginning[..beginning.len().min(1000)];
+    let text = String::from_utf8_lossy(beginning);
+    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    text.trim_start().starts_with('{') && foreign::begins_like_a_book(text)
+}
+
+impl<R: BufRead> Stream<R> {
+    /// Reads the head of a book file.
+    ///
+    /// # Errors
+    /// Like [`read_bytes`](super::read_bytes); [`Error::is_unordered`] where the file has to be read whole.
+    pub fn open(input: R) -> Result<Self, Error> {
+        let mut cut = Cut::new(input);
+        cut.skip_mark()?;
+        cut.space()?;
+        cut.expect(b'{', "`{`")?;
+        let mut head: Vec<(String, String)> = Vec::new();
+        loop {
+            cut.space()?;
+            let key = cut.key()?;
+            if head.iter().any(|(known, _)| *known == key) {
+                return Err(cut.twice(key));
+            }
+            if key == "entries" {
+                break;
+            }
+            let value = cut.canonical_value()?;
+            let is_version = key == "version";
+            head.push((key, value));
+            let is_ours = |(key, value): &(String, String)| {
+                key == "format" && *value == format!("\"{FORMAT}\"")
+            };
+            if is_version && head.iter().any(is_ours) {
+                v1::check_version(&head[head.len() - 1].1)?;
+            }
+            cut.space()?;
+            if cut.peek()? == Some(b'}') {
+                return Err(Error::damaged("its head: `entries` is missing".to_owned()));
+            }
+            cut.expect(b',', "`,` or `}`")?;
+        }
+        if cut.peek()? != Some(b'[') {
+            return Err(Error::damaged("its head: `entries` is no list".to_owned()));
+        }
+        Self::begin(cut, &head)
+    }
+
+    fn begin(mut cut: Cut<R>, head: &[(String, String)]) -> Result<Self, Error> {
+        let found = |key: &str| head.iter().find(|(known, _)| known == key);
+        let need = |key: &str| {
+            found(key)
+                .map(|(_, value)| value.as_str())
+                .ok_or_else(Error::unordered)
+        };
+        if need("format")? != format!("\"{FORMAT}\"") {
+            return Err(Error::unordered());
+        }
+        v1::check_version(need("version")?)?;
+        let written: Written = serde_json::from_str(need("written")?).map_err(|_| {
+            Error::damaged("its head: `written` does not say at, by and device".to_owned())
+        })?;
+        let count = need("count")?.to_owned();
+        let stated = serde_json::from_str(need("digest")?).unwrap_or_default();
+        let mut sorted: Vec<&(String, String)> =
+            head.iter().filter(|(key, _)| key != "digest").collect();
+        sorted.sort_by_cached_key(|(key, _)| key.encode_utf16().collect::<Vec<u16>>());
+        let entries: Vec<u16> = "entries".encode_utf16().collect();
+        let before =
+            sorted.partition_point(|(key, _)| key.encode_utf16().lt(entries.iter().copied()));
+        let member =
+            |(key, value): &&(String, String)| format!("{}:{value}", canonical::text_of(key));
+        let first: Vec<String> = sorted[..before].iter().map(member).collect();
+        let tail: String = sorted[before..]
+            .iter()
+            .map(|pair| format!(",{}", member(pair)))
+            .collect();
+        let mut digest = Sha256::new();
+        digest.update("{");
+        for member in first {
+            digest.update(member);
+            digest.update(",");
+        }
+        digest.update("\"entries\":[");
+        let more = head
+            .iter()
+            .filter(|(key, _)| !v1::KNOWN.contains(&key.as_str()))
+            .filter_map(|(key, value)| Some((key.clone(), serde_json::from_str(value).ok()?)))
+            .collect();
+        cut.take();
+        Ok(Self {
+            cut,
+            written,
+            more,
+            count,
+            stated,
+            tail,
+            digest,
+            pieces: 0,
+            piece_at: None,
+            ended: false,
+        })
+    }
+
+    /// Who wrote the file, on what and when.
+    pub fn written(&self) -> &Written {
+        &self.written
+    }
+
+    /// What else stands at its top level.
+    pub fn more(&self) -> &Map<String, Value> {
+        &self.more
+    }
+
+    /// How many bytes were read so far.
+    pub fn at(&self) -> u64 {
+        self.cut.at
+    }
+
+    /// How many entries its head says there are, where it says so in digits.
+    pub fn count(&self) -> Option<usize> {
+        self.count.parse().ok()
+    }
+
+    /// The next entry, proved by its hash; `None` at the end, after count and digest were found right.
+    ///
+    /// # Errors
+    /// When an entry or the file is not whole. After the fault of one entry the reading may go on with the next, to find them all;
+    /// the digest is then wrong too.
+    pub fn next_piece(&mut self) -> Result<Option<Piece>, Error> {
+        if self.ended {
+            return Ok(None);
+        }
+        self.cut.space()?;
+        if self.pieces == 0 && self.cut.peek()? == Some(b']') {
+            return self.end();
+        }
+        if self.pieces > 0 {
+            match self.cut.peek()? {
+                Some(b',') => self.cut.take(),
+                Some(b']') => return self.end(),
+                _ => return Err(self.cut.fault("`,` or `]`")?),
+            }
+            self.cut.space()?;
+        }
+        self.pieces += 1;
+        self.piece().map(Some)
+    }
+
+    fn piece(&mut self) -> Result<Piece, Error> {
+        let (from, line, column) = (self.cut.at, self.cut.line, self.cut.column);
+        self.piece_at = None;
+        if self.cut.peek()? != Some(b'{') {
+            return Err(self.cut.fault("an object")?);
+        }
+        self.piece_at = Some((from, line));
+        self.cut.value()?;
+        let text = self.cut.text(line, column)?;
+        let mut scan = Scan::new(text);
+        let members = scan
+            .members(2)
+            .and_then(|members| scan.end().map(|()| members))
+            .map_err(|fault| at(text, line, column, &fault))?;
+        let is_canonical = scan.canonical;
+        let entry =
+            Entry::from_members(text, &members, is_canonical).and_then(|entry| {
+                match members.iter().any(|member| member.key == "id") {
+                    true => Ok(entry),
+                    false => Err(crate::notebook::Error::without_id(&entry)),
+                }
+            });
+        let entry =
+            entry.map_err(|error| v1::altered_entry(self.pieces, &self.count, line, &error))?;
+        if self.pieces > 1 {
+            self.digest.update(",");
+        }
+        if is_canonical {
+            self.digest.update(text);
+        } else {
+            self.digest.update(entry.text_with_id());
+        }
+        Ok(Piece {
+            entry,
+            from,
+            length: text.len(),
+            line,
+        })
+    }
+
+    fn end(&mut self) -> Result<Option<Piece>, Error> {
+        self.ended = true;
+        self.cut.take();
+        self.cut.space()?;
+        if self.cut.peek()? == Some(b',') {
+            return Err(Error::unordered());
+        }
+        self.cut.expect(b'}', "`,` or `}`")?;
+        self.cut.space()?;
+        if self.cut.peek()?.is_some() {
+            return Err(self.cut.fault("the end")?);
+        }
+        v1::check_count(&self.count, self.pieces)?;
+        let mut digest = std::mem::take(&mut self.digest);
+        digest.update("]");
+        digest.update(&self.tail);
+        digest.update("}");
+        if v1::stated(digest) != self.stated {
+            return Err(v1::wrong_digest());
+        }
+        Ok(None)
+    }
+
+    /// Goes on after a fault to the next entry, to find every other fault; false where there is no more to read.
+    ///
+    /// Where the fault broke the list of entries, the next line that begins as one of ours is taken for the next.
+    pub fn go_on(&mut self, fault: &Error) -> bool {
+        if self.ended || fault.is_unread() || fault.is_unordered() {
+            return false;
+        }
+        fault.is_altered() || self.read_lines_again() || self.next_line()
+    }
+
+    /// What was cut may hold the lines of several entries: from its second line on it is read again.
+    fn read_lines_again(&mut self) -> bool {
+        let Some((from, line)) = self.piece_at.take() else {
+            return false;
+        };
+        let value = &self.cut.value;
+        let Some(end) = value.windows(2).position(|pair| pair == b"\n{") else {
+            return false;
+        };
+        let mut again = value[end + 1..].to_vec();
+        again.extend_from_slice(&self.cut.again.0[self.cut.again.1..]);
+        let lines = value[..=end].iter().filter(|&&byte| byte == b'\n').count();
+        self.cut.at = from + end as u64 + 1;
+        self.cut.line = line + lines as u64;
+        self.cut.column = 1;
+        self.cut.again = (again, 0);
+        self.cut.pretend_comma = true;
+        true
+    }
+
+    fn next_line(&mut self) -> bool {
+        loop {
+            match self.cut.peek() {
+                Ok(Some(b'\n')) => {
+                    self.cut.take();
+                    if let Ok(Some(b'{')) = self.cut.peek() {
+                        self.cut.pretend_comma = true;
+                        return true;
+                    }
+                }
+                Ok(Some(_)) => self.cut.take(),
+                Ok(None) | Err(_) => return false,
+            }
+        }
+    }
+}

@@ -1,0 +1,609 @@
+//! `camp join` as it is run: the joined book is whole or not there, the same in any order, and nothing of a damaged file is in it.
+
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use hingeline::exchange::archive;
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::join::{Incoming, plan};
+use hingeline::notebook::{
+    Act, Body, Entry, Ledger, Photo, Reading, RecordId, Shot, Stamp, Station, photos,
+};
+use serde_json::Value;
+
+#[path = "../src/bin/workbench/trial/tablets.rs"]
+#[allow(
+    dead_code,
+    reason = "here the tablets do not hear of each other by themselves"
+)]
+mod tablets;
+
+use tablets::Camp;
+
+/// A folder of one test, empty at its beginning.
+fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("camp-join-{name}"));
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder");
+    folder
+}
+
+struct Run {
+    out: String,
+    err: String,
+    code: i32,
+}
+
+impl Run {
+    fn json(&self) -> Vec<Value> {
+        let lines = self.out.lines();
+        lines
+            .map(|line| serde_json::from_str(line).expect("JSON"))
+            .collect()
+    }
+}
+
+fn camp(folder: &Path, args: &[&str]) -> Run {
+    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("join")
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("camp starts");
+    Run {
+        out: String::from_utf8(output.stdout).expect("text"),
+        err: String::from_utf8(output.stderr).expect("text"),
+        code: output.status.code().expect("an exit code"),
+    }
+}
+
+fn written(by: &str) -> Written {
+    Written {
+        at: "2026-06-15T20:10:00+02:00".to_owned(),
+        by: by.to_owned(),
+        device: format!("tablet of {by}"),
+    }
+}
+
+/// The books of a camp by lot, each in a file.
+fn books(folder: &Path, seed: u64, count: usize, steps: usize) -> Vec<Ledger> {
+    let mut camp = Camp::new(seed, count);
+    camp.run(steps);
+    let ledgers = camp.tablets.into_iter().map(|tablet| tablet.ledger);
+    let ledgers: Vec<Ledger> = ledgers.collect();
+    for (i, ledger) in ledgers.iter().enumerate() {
+        let text = book::write(ledger.iter(), &written(&format!("P{i}")));
+        fs::write(folder.join(format!("{i}.json")), text).expect("written");
+    }
+    ledgers
+}
+
+fn union(ledgers: &[Ledger]) -> Ledger {
+    let all = ledgers.iter().flat_map(Ledger::iter);
+    all.cloned().collect()
+}
+
+fn only_these(folder: &Path, wanted: &[&str]) {
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .expect("a folder")
+        .map(|entry| {
+            entry
+                .expect("an entry")
+                .file_name()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    names.sort();
+    assert_eq!(names, wanted, "nothing else is left behind");
+}
+
+#[test]
+fn the_joined_book_is_the_union_and_the_same_bytes_in_any_order() {
+    for seed in 0..6 {
+        let folder = folder(&format!("union-{seed}"));
+        let ledgers = books(&folder, seed, 3, 80);
+        let run = camp(&folder, &["0.json", "1.json", "2.json", "-o", "c.json"]);
+        assert!(run.code < 2, "{}{}", run.out, run.err);
+        let joined = fs::read_to_string(folder.join("c.json")).expect("written");
+        let all = union(&ledgers);
+        // What stands in it is what the library writes of the union.
+        let file = book::read(&joined).expect("a whole book");
+        assert_eq!(joined, book::write(all.iter(), &file.written));
+        assert_eq!(file.written.by, "P0 + P1 + P2");
+        // In another order, grouped, and twice.
+        camp(
+            &folder,
+            &["2.json", "0.json", "1.json", "0.json", "-o", "d.json"],
+        );
+        camp(&folder, &["2.json", "1.json", "-o", "e.json"]);
+        camp(&folder, &["e.json", "0.json", "-o", "f.json"]);
+        for name in ["d.json", "f.json"] {
+            let other = fs::read_to_string(folder.join(name)).expect("written");
+            assert!(other == joined, "{name} differs for seed {seed}");
+        }
+    }
+}
+
+#[test]
+fn what_it_says_is_what_the_library_plans() {
+    for seed in 20..26 {
+        let folder = folder(&format!("plan-{seed}"));
+        let ledgers = books(&folder, seed, 4, 120);
+        let run = camp(
+            &folder,
+            &["--format", "json", "0.json", "1.json", "2.json", "3.json"],
+        );
+        let lines = run.json();
+        assert_eq!(lines.len(), 5);
+        only_these(&folder, &["0.json", "1.json", "2.json", "3.json"]);
+        let files: Vec<Vec<Entry>> = ledgers
+            .iter()
+            .map(|l| l.iter().cloned().collect())
+            .collect();
+        let incoming: Vec<Incoming<'_>> = files
+            .iter()
+            .map(|entries| Incoming {
+                by: "",
+                device: "",
+                at: "",
+                entries,
+            })
+            .collect();
+        let planned = plan(&Ledger::new(), &incoming);
+        let mut before = Ledger::new();
+        for (i, line) in lines[..4].iter().enumerate() {
+            assert_eq!(line["file"], format!("{i}.json"));
+            let source = &planned.sources[i];
+            assert_eq!(line["entries"], source.entries);
+            let new = before.join(files[i].iter().cloned()).len();
+            assert_eq!(
+                (line["new"].as_u64(), line["damaged"].is_null()),
+                (Some(new as u64), true)
+            );
+            assert_eq!(line["people"], serde_json::json!(source.people));
+            assert_eq!(line["devices"], serde_json::json!(source.devices));
+        }
+        let found = &lines[4];
+        assert!(found["joined"].is_null());
+        assert_eq!(found["entries"], planned.new.len());
+        assert_eq!(found["merged"], planned.merged.len());
+        let contested: Vec<&str> = found["contested"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|c| c["record"].as_str().expect("a name"))
+            .collect();
+        let expected: Vec<&str> = planned.contested.iter().map(RecordId::as_str).collect();
+        assert_eq!(contested, expected, "seed {seed}");
+        let clones: Vec<(&str, u64)> = found["clones"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|c| {
+                (
+                    c["device"].as_str().expect("a name"),
+                    c["shared"].as_u64().expect("a count"),
+                )
+            })
+            .collect();
+        let expected: Vec<(&str, u64)> = planned
+            .clones
+            .iter()
+            .map(|c| (c.device.as_str(), c.shared as u64))
+            .collect();
+        assert_eq!(clones, expected, "seed {seed}");
+        let clocks: Vec<&str> = found["clocks"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|c| c["words"].as_str().expect("words"))
+            .collect();
+        let expected: Vec<String> = planned.clocks.iter().map(|c| c.words()).collect();
+        assert_eq!(clocks, expected, "seed {seed}");
+        assert_eq!(
+            found["orphans"].as_array().map(Vec::len),
+            Some(planned.orphans.len())
+        );
+        for kind in ["station", "reading", "sighting", "set-up"] {
+            let counts = match kind {
+                "station" => planned.records.stations,
+                "reading" => planned.records.readings,
+                "sighting" => planned.records.sightings,
+                _ => planned.records.set_ups,
+            };
+            // A record that only a strike-out names is of no kind here and there.
+            assert_eq!(found["records"][kind], counts.new, "{kind}, seed {seed}");
+        }
+        let doubted = planned.contested.len()
+            + planned.clones.len()
+            + planned.clocks.len()
+            + planned.orphans.len();
+        assert_eq!(run.code, i32::from(doubted > 0));
+    }
+}
+
+#[test]
+fn versions_of_one_field_are_told_with_who() {
+    let folder = folder("told");
+    let stamp = |device: &str, counter| Stamp {
+        by: device.to_uppercase(),
+        device: device.to_owned(),
+        counter,
+        at: "2026-06-14T09:00:00+02:00".to_owned(),
+    };
+    let station = Entry::new(
+        "station".into(),
+        [],
+        stamp("a", 1),
+        Act::Write,
+        None,
+        Some(Body::Station(Station {
+            number: 47,
+            ..Station::default()
+        })),
+    );
+    let reading = |dip: &str| {
+        Some(Body::Reading(Reading {
+            station: "station".to_owned(),
+            number: 3,
+            kind: "bedding".to_owned(),
+            shots: vec![Shot {
+                strike: Some("062".to_owned()),
+                dip: Some(dip.to_owned()),
+                ..Shot::default()
+            }],
+            ..Reading::default()
+        }))
+    };
+    let first = Entry::new(
+        "r".into(),
+        [],
+        stamp("a", 2),
+        Act::Write,
+        None,
+        reading("36"),
+    );
+    let ours = Entry::new(
+        "r".into(),
+        [first.id()],
+        stamp("a", 3),
+        Act::Correct,
+        None,
+        reading("38"),
+    );
+    let theirs = Entry::new(
+        "r".into(),
+        [first.id()],
+        stamp("b", 1),
+        Act::Correct,
+        None,
+        reading("83"),
+    );
+    let write = |name: &str, entries: &[&Entry]| {
+        let text = book::write(entries.iter().copied(), &written("A"));
+        fs::write(folder.join(name), text).expect("written");
+    };
+    write("a.json", &[&station, &first, &ours]);
+    write("b.json", &[&station, &first, &theirs]);
+    let run = camp(&folder, &["a.json", "b.json", "-o", "c.json"]);
+    assert_eq!((run.code, run.err.as_str()), (1, ""));
+    assert!(run.out.contains("a.json: 3 entries by A on 1 tablet, written 2026-06-15T20:10:00+02:00 by A: 3 new, 0 the same"), "{}", run.out);
+    assert!(
+        run.out
+            .contains("b.json: 3 entries by A and B on 2 tablets"),
+        "{}",
+        run.out
+    );
+    assert!(run.out.contains("1 new, 2 the same"), "{}", run.out);
+    assert!(
+        run.out
+            .contains("together: 4 entries: 1 station, 1 reading"),
+        "{}",
+        run.out
+    );
+    let told = run
+        .out
+        .lines()
+        .find(|line| line.starts_with("  47.3: dip of shot 1: "))
+        .expect("told");
+    assert!(
+        told.contains("38 by A") && told.contains("83 by B"),
+        "{told}"
+    );
+    assert!(run.out.contains("written: c.json, "), "{}", run.out);
+}
+
+#[test]
+fn a_damaged_file_stops_the_join_and_nothing_of_it_is_taken() {
+    let folder = folder("damaged");
+    let ledgers = books(&folder, 7, 3, 60);
+    let text = fs::read_to_string(folder.join("1.json")).expect("written");
+    let line = text.lines().nth(6).expect("an entry");
+    let altered = text.replacen(line, &line.replacen("\"by\":\"P", "\"by\":\"Q", 1), 1);
+    assert_ne!(altered, text);
+    fs::write(folder.join("altered.json"), altered).expect("written");
+    fs::write(folder.join("cut.json"), &text[..text.len() / 2]).expect("written");
+    for name in ["altered.json", "cut.json"] {
+        let run = camp(&folder, &["0.json", name, "2.json", "-o", "c.json"]);
+        assert_eq!(run.code, 2);
+        assert!(
+            run.out
+                .contains(&format!("{name}: nothing of it is taken: ")),
+            "{}",
+            run.out
+        );
+        assert!(run.out.contains("line "), "{}", run.out);
+        assert!(run.err.contains("--leave-out-damaged"), "{}", run.err);
+        assert!(!folder.join("c.json").exists());
+    }
+    let run = camp(
+        &folder,
+        &[
+            "0.json",
+            "altered.json",
+            "cut.json",
+            "2.json",
+            "nowhere.json",
+            "--leave-out-damaged",
+            "-o",
+            "c.json",
+        ],
+    );
+    assert_eq!(run.code, 1, "{}{}", run.out, run.err);
+    assert!(
+        run.out
+            .contains("nowhere.json: nothing of it is taken: it could not be opened"),
+        "{}",
+        run.out
+    );
+    let joined =
+        book::read(&fs::read_to_string(folder.join("c.json")).expect("written")).expect("whole");
+    let sound: Ledger = [&ledgers[0], &ledgers[2]]
+        .into_iter()
+        .flat_map(Ledger::iter)
+        .cloned()
+        .collect();
+    let taken: Ledger = joined.entries.into_iter().collect();
+    assert_eq!(taken, sound);
+    only_these(
+        &folder,
+        &[
+            "0.json",
+            "1.json",
+            "2.json",
+            "altered.json",
+            "c.json",
+            "cut.json",
+        ],
+    );
+}
+
+#[test]
+fn an_entry_of_a_damaged_file_that_another_holds_is_kept() {
+    let folder = folder("damaged-first");
+    let ledgers = books(&folder, 9, 2, 60);
+    let all = union(&ledgers);
+    let text = book::write(all.iter(), &written("P"));
+    // Damaged only at its end, after all that the others hold too.
+    fs::write(folder.join("cut.json"), &text[..text.len() - 20]).expect("written");
+    let run = camp(
+        &folder,
+        &[
+            "cut.json",
+            "0.json",
+            "1.json",
+            "--leave-out-damaged",
+            "-o",
+            "c.json",
+        ],
+    );
+    assert_eq!(run.code, 1);
+    let joined =
+        book::read(&fs::read_to_string(folder.join("c.json")).expect("written")).expect("whole");
+    assert_eq!(joined.entries.into_iter().collect::<Ledger>(), all);
+}
+
+#[test]
+fn what_is_there_is_not_written_over_unasked() {
+    let folder = folder("there");
+    books(&folder, 1, 2, 40);
+    fs::write(folder.join("c.json"), "mine").expect("written");
+    let run = camp(&folder, &["0.json", "1.json", "-o", "c.json"]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err.contains("c.json is there already") && run.err.contains("--force"),
+        "{}",
+        run.err
+    );
+    assert_eq!(
+        fs::read_to_string(folder.join("c.json")).expect("there"),
+        "mine"
+    );
+    assert!(camp(&folder, &["0.json", "1.json", "-o", "c.json", "--force"]).code < 2);
+    assert!(book::read(&fs::read_to_string(folder.join("c.json")).expect("there")).is_ok());
+    // Onto one of the books themselves: it is read while the new one is written beside it.
+    let joined = fs::read_to_string(folder.join("c.json")).expect("there");
+    assert!(camp(&folder, &["0.json", "1.json", "-o", "0.json", "--force"]).code < 2);
+    assert!(fs::read_to_string(folder.join("0.json")).expect("there") == joined);
+    let run = camp(&folder, &["0.json", "-o", "no/such/folder/c.json"]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err.contains("nothing was written") && run.err.contains("no/such/folder"),
+        "{}",
+        run.err
+    );
+    only_these(&folder, &["0.json", "1.json", "c.json"]);
+}
+
+#[test]
+fn a_book_in_an_order_of_its_own_and_a_frozen_one_are_joined_too() {
+    let folder = folder("orders");
+    let ledgers = books(&folder, 4, 2, 40);
+    let text = fs::read_to_string(folder.join("1.json")).expect("written");
+    let value: Value = serde_json::from_str(&text).expect("JSON");
+    let keys = ["entries", "count", "digest", "written", "version", "format"];
+    let members: Vec<String> = keys
+        .iter()
+        .map(|key| format!("\"{key}\": {}", value[*key]))
+        .collect();
+    fs::write(
+        folder.join("1.json"),
+        format!("{{{}}}", members.join(",\n")),
+    )
+    .expect("written");
+    let frozen = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/books/v1.json");
+    fs::copy(&frozen, folder.join("frozen.json")).expect("copied");
+    let run = camp(
+        &folder,
+        &["1.json", "frozen.json", "0.json", "-o", "c.json"],
+    );
+    assert!(run.code < 2, "{}{}", run.out, run.err);
+    let joined =
+        book::read(&fs::read_to_string(folder.join("c.json")).expect("written")).expect("whole");
+    let old = book::read(&fs::read_to_string(frozen).expect("there")).expect("whole");
+    let mut all = union(&ledgers);
+    all.extend(old.entries);
+    assert_eq!(joined.entries.into_iter().collect::<Ledger>(), all);
+}
+
+#[test]
+fn photos_are_joined_into_one_archive() {
+    let folder = folder("photos");
+    let pictures: [&[u8]; 3] = [b"one", b"two", b"three"];
+    let book_with = |name: &str, by: &str, which: &[usize]| {
+        let mut entries = Vec::new();
+        for (i, &picture) in which.iter().enumerate() {
+            let photo = Photo {
+                station: "station".to_owned(),
+                number: u32::try_from(i).expect("small") + 1,
+                sha256: photos::sha256(pictures[picture]),
+                media: "image/jpeg".to_owned(),
+                bytes: u32::try_from(pictures[picture].len()).expect("small"),
+                ..Photo::default()
+            };
+            entries.push(Entry::new(
+                format!("photo-{by}-{i}").into(),
+                [],
+                Stamp {
+                    by: by.to_owned(),
+                    device: by.to_owned(),
+                    counter: i as u64 + 1,
+                    at: String::new(),
+                },
+                Act::Write,
+                None,
+                Some(Body::Photo(photo)),
+            ));
+        }
+        let text = book::write(&entries, &written(by));
+        let carried: Vec<(String, &[u8])> = which
+            .iter()
+            .map(|&p| (photos::sha256(pictures[p]), pictures[p]))
+            .collect();
+        let bytes = archive::write(&text, carried.iter().map(|(s, b)| (s.as_str(), *b)))
+            .expect("an archive");
+        fs::write(folder.join(name), bytes).expect("written");
+    };
+    book_with("a.zip", "A", &[0, 1]);
+    book_with("b.zip", "B", &[1, 2]);
+    let run = camp(&folder, &["a.zip", "b.zip", "-o", "c.json"]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err.contains("3 photos") && run.err.contains(".zip"),
+        "{}",
+        run.err
+    );
+    let run = camp(&folder, &["a.zip", "b.zip", "-o", "c.zip"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""), "{}", run.out);
+    let joined =
+        archive::read_any(&fs::read(folder.join("c.zip")).expect("written")).expect("an archive");
+    assert_eq!(joined.book.entries.len(), 4);
+    assert_eq!(joined.photos.len(), 3);
+    assert!(joined.missing.is_empty() && joined.altered.is_empty() && joined.unknown.is_empty());
+    // The other way round: the same bytes.
+    camp(&folder, &["b.zip", "a.zip", "-o", "d.zip"]);
+    assert!(
+        fs::read(folder.join("c.zip")).expect("there")
+            == fs::read(folder.join("d.zip")).expect("there")
+    );
+    let run = camp(
+        &folder,
+        &["a.zip", "b.zip", "--without-photos", "-o", "e.json"],
+    );
+    assert_eq!(run.code, 0, "{}{}", run.out, run.err);
+    assert!(book::read(&fs::read_to_string(folder.join("e.json")).expect("written")).is_ok());
+    only_these(&folder, &["a.zip", "b.zip", "c.zip", "d.zip", "e.json"]);
+}
+
+#[test]
+fn help_teaches_with_examples() {
+    let run = camp(Path::new("."), &["--help"]);
+    assert_eq!(run.code, 0);
+    for wanted in [
+        "camp join monday/*.json -o camp.json",
+        "Exit code:",
+        "--leave-out-damaged",
+        "\"contested\"",
+    ] {
+        assert!(run.out.contains(wanted), "{wanted}");
+    }
+}
+
+/// What a join holds in memory grows with what it must know of each entry, never with the entries' texts.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_join_holds_no_texts() {
+    let folder = folder("memory");
+    // Notes as long as a page, so that texts would weigh: 5 MB in each of two books.
+    let page = "schist, folded about an axis that plunges gently; ".repeat(240);
+    for (name, device) in [("a.json", "a"), ("b.json", "b")] {
+        let entries: Vec<Entry> = (0..400_u64)
+            .map(|i| {
+                let station = Station {
+                    number: 1,
+                    note: page.clone(),
+                    ..Station::default()
+                };
+                let stamp = Stamp {
+                    by: "A".to_owned(),
+                    device: device.to_owned(),
+                    counter: i + 1,
+                    at: String::new(),
+                };
+                Entry::new(
+                    format!("{device}{i}").into(),
+                    [],
+                    stamp,
+                    Act::Write,
+                    None,
+                    Some(Body::Station(station)),
+                )
+            })
+            .collect();
+        fs::write(folder.join(name), book::write(&entries, &written("A"))).expect("written");
+    }
+    // The kernel gives the process no more than this for its data, less than half of the texts.
+    let limit_kb = 5_000;
+    let output = Command::new("sh")
+        .arg("-c")
+        .arg(format!(
+            "ulimit -d {limit_kb} && exec \"$0\" join a.json b.json -o c.json"
+        ))
+        .arg(env!("CARGO_BIN_EXE_camp"))
+        .current_dir(&folder)
+        .output()
+        .expect("a shell");
+    let said = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(
+        output.status.code(),
+        Some(0),
+        "{said}{}",
+        String::from_utf8_lossy(&output.stdout)
+    );
+    assert!(fs::metadata(folder.join("c.json")).expect("written").len() > 9_600_000);
+    let _ = fs::remove_dir_all(&folder);
+}
