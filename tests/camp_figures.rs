@@ -136,3 +136,161 @@ fn joints_come_in_sets_and_currents_have_heads() {
     assert_eq!(out.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&out.stderr).contains("line 2"));
 }
+
+/// Faults made for one stress (greatest compression upright, least east): the sense column gives their slip, and the stress
+/// is found again, said to be a model, each fault with its misfit. Invented planes; the shear on each is worked out here from
+/// the stress itself.
+#[test]
+fn faults_with_a_sense_speak_for_a_stress() {
+    use hingeline::orientation::faults::Principal;
+    use hingeline::orientation::{Line, Plane};
+    let line = |trend, plunge| Line::from_deg(trend, plunge).expect("in range");
+    let stress = Principal {
+        sigma1: line(0.0, 90.0),
+        sigma2: line(0.0, 0.0),
+        sigma3: line(90.0, 0.0),
+        ratio: 0.5,
+    };
+    let planes = [
+        (10, 60),
+        (200, 55),
+        (150, 65),
+        (340, 50),
+        (60, 40),
+        (250, 70),
+        (20, 75),
+        (130, 45),
+    ];
+    let mut rows = String::from("reading,kind,strike,dip,trend,plunge,sense\n");
+    for (i, (strike, dip)) in planes.into_iter().enumerate() {
+        let plane = Plane::from_deg(f64::from(strike), f64::from(dip)).expect("in range");
+        let slip = stress.slip_on(&plane).expect("shear");
+        let along = slip.line().expect("a line").as_axis();
+        rows += &format!(
+            "f{i},fault + line,{strike:03},{dip:02},{:.2},{:.2},{}\n",
+            along.trend().deg() % 360.0,
+            along.plunge().deg(),
+            slip.sense().words()
+        );
+    }
+    let table = file("slips.csv", &rows);
+    let answer = json(&[&table]);
+    let faults = &answer["kinds"][0]["faults"];
+    assert_eq!(
+        (faults["count"].as_u64(), faults["without_sense"].as_u64()),
+        (Some(8), Some(0))
+    );
+    let number = |value: &Value| {
+        value
+            .as_f64()
+            .unwrap_or_else(|| panic!("no number: {value}"))
+    };
+    let found = &faults["stress"];
+    assert!(number(&found["sigma1"]["plunge"]) > 85.0, "{found}");
+    let sigma3 = number(&found["sigma3"]["trend"]) % 180.0;
+    assert!(
+        (sigma3 - 90.0).abs() < 8.0 && number(&found["sigma3"]["plunge"]) < 8.0,
+        "{found}"
+    );
+    assert!(number(&found["mean_misfit"]) < 6.0, "{found}");
+    assert_eq!(found["cones_95"].as_array().map(Vec::len), Some(3));
+    assert!(
+        number(&faults["dihedra"]["sigma1"]["axis"]["plunge"]) > 60.0,
+        "{faults}"
+    );
+    assert!(
+        faults["caution"]
+            .as_str()
+            .is_some_and(|c| c.contains("model"))
+    );
+    for fault in faults["faults"].as_array().expect("a list") {
+        assert!(
+            fault["misfit"].is_number() && fault["sense"].is_string(),
+            "{fault}"
+        );
+    }
+    let text = String::from_utf8(camp(&[&table]).stdout).expect("UTF-8");
+    for words in [
+        "shortening",
+        "right dihedra",
+        "mean misfit",
+        "caution",
+        "f7",
+    ] {
+        assert!(text.contains(words), "{words}: {text}");
+    }
+    let broken = file(
+        "sense.csv",
+        "kind,strike,dip,trend,plunge,sense\nfault,010,60,100,60,sideways\n",
+    );
+    let out = camp(&[&broken]);
+    assert_eq!(out.status.code(), Some(2));
+    let why = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert!(
+        why.contains("line 2, column 6 (sense)") && why.contains("`sideways`"),
+        "{why}"
+    );
+}
+
+/// A column `tops` tells which angle is the interlimb angle, and which way the fold faces.
+#[test]
+fn tops_of_a_table_tell_the_facing() {
+    let rows = |second: &str| -> String {
+        let mut rows = String::from("kind,strike,dip,tops\n");
+        for i in 0..6 {
+            rows += &format!("bedding,{:03},{:02},upright\n", 40 + i, 30 + i);
+            rows += &format!("bedding,{:03},{:02},{second}\n", 220 + i, 60 + i);
+        }
+        rows
+    };
+    let fold = |second: &str| {
+        let table = file(&format!("tops-{second}.csv"), &rows(second));
+        json(&[&table])["kinds"][0]["fold"].clone()
+    };
+    let (open, unknown) = (fold("upright"), fold("unknown"));
+    assert_eq!(
+        (open["told_by"].as_str(), unknown["told_by"].as_str()),
+        (Some("tops"), Some("no limb taken as overturned"))
+    );
+    assert!(open["facing"].is_object() && unknown["facing"].is_null());
+    let turned = fold("overturned");
+    let angle = |fold: &Value, name: &str| fold[name].as_f64().expect("an angle");
+    assert!((angle(&open, "interlimb") - angle(&turned, "other_interlimb")).abs() < 1e-9);
+    assert_eq!(open["limbs"][0]["count"], 6);
+    let wrong = file("tops-wrong.csv", "strike,dip,tops\n045,30,sideways\n");
+    let out = camp(&[&wrong]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&out.stderr).contains("`sideways`"));
+}
+
+#[test]
+fn the_rose_is_written_beside_the_net() {
+    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("rose.svg");
+    let out = camp(&[
+        "public/demo.json",
+        "--kind",
+        "joint",
+        "--rose",
+        path.to_str().expect("UTF-8"),
+    ]);
+    assert_eq!(
+        out.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&out.stderr)
+    );
+    let svg = std::fs::read_to_string(&path).expect("drawn");
+    let read = roxmltree::Document::parse(&svg).expect("well-formed");
+    let title = read.descendants().find(|n| n.has_tag_name("title"));
+    let caption = title.and_then(|n| n.text()).expect("a caption");
+    for words in [
+        "joint strikes",
+        "axial",
+        "areas as their counts",
+        "Rayleigh",
+        "Varrelow",
+        "Chosen: joint",
+    ] {
+        assert!(caption.contains(words), "{words}: {caption}");
+    }
+}

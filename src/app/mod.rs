@@ -70,9 +70,17 @@ pub mod net {
 
     pub mod plot;
 
+    pub mod told;
+
     pub mod words;
 
     pub mod linework;
+
+    pub mod samples;
+
+    pub mod close_up;
+
+    pub mod petals;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod state;
@@ -88,6 +96,12 @@ pub mod net {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod table;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod legend;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod selected;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod view;

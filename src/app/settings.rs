@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::notebook::figures::ByHand;
 use crate::notebook::{Mark, Notation};
 
 /// The hand that types.
@@ -103,6 +104,10 @@ pub struct Settings {
     /// The kind measured last.
     #[serde(default)]
     pub last_kind: Option<String>,
+    /// Limbs of folds that were chosen by hand on the net, one for each kind of structure: a way to look at the book, not a
+    /// part of it.
+    #[serde(default)]
+    pub limbs: Vec<ByHand>,
 }
 
 /// The key of this row in the store's `state`.

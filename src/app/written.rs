@@ -272,6 +272,9 @@ impl Row {
             Tops::Overturned => detail.push("overturned".to_owned()),
             Tops::Unknown => {}
         }
+        if let Some(sense) = reading.sense {
+            detail.push(format!("{} slip", sense.words()));
+        }
         match attitude.counts_from {
             CountsFrom::True => {}
             CountsFrom::TurnedBy(_) | CountsFrom::TurnedByConvergence(_) => {

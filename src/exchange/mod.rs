@@ -10,4 +10,8 @@ pub mod dial_table;
 
 pub mod hand_over;
 
+mod paper;
+
 pub mod net_figure;
+
+pub mod rose_figure;

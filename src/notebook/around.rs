@@ -354,6 +354,7 @@ mod tests {
             plane: Some(Plane::from_deg(strike_deg, dip_deg).expect("in range")),
             line: None,
             tops: Polarity::Unknown,
+            slip: None,
             is_true: true,
             doubted: false,
             sd_deg: 1.0,

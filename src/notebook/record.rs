@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 
 use super::canonical::Scan;
+use crate::orientation::faults::Sense;
 use crate::orientation::instrument::OwnScales;
 use crate::orientation::{Card, Dial, DoubtKind, Instrument, Numbers, PlaneStyle, Stood};
 
@@ -445,6 +446,9 @@ pub struct Reading {
     /// Which way the beds young.
     #[serde(default)]
     pub tops: Tops,
+    /// Which way the hanging wall of a fault went along the line; absent: nobody could tell.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sense: Option<Sense>,
     /// Anything else.
     #[serde(default)]
     pub note: String,

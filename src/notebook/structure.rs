@@ -6,10 +6,11 @@ use super::attitude::{self, Attitude};
 use super::entry::RecordId;
 use super::pages::{Line as BookLine, Pages};
 use super::record::{Reading, Tops};
+use crate::orientation::faults::Slip;
 use crate::orientation::{Line, Plane, Polarity};
 
 /// One reading's plane, line, or both, counted from the north it says.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Datum {
     /// Record id of the reading; empty for a row of a table.
     pub record: String,
@@ -31,6 +32,8 @@ pub struct Datum {
     pub line: Option<Line>,
     /// Which way the beds young.
     pub tops: Polarity,
+    /// The slip of the hanging wall, where the line lies in a fault and its sense is known.
+    pub slip: Option<Slip>,
     /// It counts from true north.
     pub is_true: bool,
     /// A doubt about it is open.
@@ -99,6 +102,10 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
         return None;
     }
     let number = station.map(BookLine::number);
+    let slip = match (&attitude.plane, &attitude.line, reading.sense) {
+        (Some(plane), Some(line), Some(sense)) => Slip::from_line(plane, line, sense),
+        _ => None,
+    };
     Some(Datum {
         record: line.record().as_str().to_owned(),
         station: reading.station.clone(),
@@ -115,6 +122,7 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
             Tops::Upright => Polarity::Upright,
             Tops::Overturned => Polarity::Overturned,
         },
+        slip,
         is_true: attitude.counts_from.is_true(),
         doubted: !attitude.open.is_empty(),
         sd_deg: sd_deg(&attitude),

@@ -217,6 +217,8 @@ fn changed_reading(before: &Reading, after: &Reading) -> String {
         "kind".to_owned()
     } else if before.tops != after.tops {
         "tops".to_owned()
+    } else if before.sense != after.sense {
+        "sense of slip".to_owned()
     } else if before.note != after.note {
         "note".to_owned()
     } else {

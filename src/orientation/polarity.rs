@@ -16,6 +16,17 @@ pub enum Polarity {
 }
 
 impl Polarity {
+    /// The polarity of its word, in any case; `None` for any other word.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        match text.trim() {
+            t if t.eq_ignore_ascii_case("unknown") => Some(Self::Unknown),
+            t if t.eq_ignore_ascii_case("upright") => Some(Self::Upright),
+            t if t.eq_ignore_ascii_case("overturned") => Some(Self::Overturned),
+            _ => None,
+        }
+    }
+
     /// The directed line towards the younger beds, normal to the plane.
     ///
     /// # Degenerate input

@@ -6,9 +6,7 @@ use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, ImageData};
 
 use super::plot::{Frame, Plot, SMALL_PX};
 use super::stamp::{Colour, Picture, Stamps, Washes, colour, mark_radius_px};
-
-/// So many great circles are drawn at most: more would fill the net with ink.
-pub(in crate::app) const MOST_CIRCLES: usize = 2_000;
+use crate::exchange::net_figure::{MOST_CIRCLES, every};
 
 /// From so many marks on, a pixel of the picture is a pixel of the page, however fine the screen.
 const COARSE_FROM: usize = 20_000;
@@ -120,7 +118,10 @@ impl Easel {
             let [r, g, b] = washes.ink;
             context.set_stroke_style_str(&format!("rgb({r} {g} {b})"));
             context.set_line_width(1.2 * scale);
-            for circle in plot.circles().take(MOST_CIRCLES) {
+            for circle in plot
+                .circles()
+                .step_by(every(plot.circle_count(), MOST_CIRCLES))
+            {
                 context.begin_path();
                 for (i, place) in circle.iter().enumerate() {
                     let (x, y) = frame.at(*place);

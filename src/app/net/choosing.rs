@@ -85,6 +85,9 @@ pub(in crate::app) fn Choosing() -> impl IntoView {
                 {seg("contours", [("contours", true), ("no contours", false)],
                     |d, on| d.contours = on,
                     |d| d.contours)}
+                {seg("limbs", [("limbs", true), ("no limbs", false)],
+                    |d, on| d.limbs = on,
+                    |d| d.limbs)}
             </div>
         </div>
     }

@@ -3,20 +3,20 @@
 use nalgebra::Vector3;
 
 use super::plot::{Frame, SMALL_PX};
-use super::words::better_cone;
+use super::samples::{mark_at, numeral_at, stroke};
 use crate::app::drawing::pen::Pen;
-use crate::exchange::net_figure::Mark;
-use crate::notebook::figures::{Figures, Look};
+use crate::exchange::net_figure::{MOST_ARROWS, Mark, Planes, courses, every, slip_strokes};
+use crate::notebook::figures::{Fit, Shape};
 use crate::orientation::contour::contours;
 use crate::orientation::density::Density;
-use crate::orientation::statistics::Ellipse;
+use crate::orientation::faults::Slip;
 use crate::orientation::{Hemisphere, Line, Projection};
 
 /// Contours stand at these multiples of an even spread.
 pub const MULTIPLES: [f64; 3] = [2.0, 4.0, 8.0];
 
 /// The weights of their lines, in pixels.
-const WEIGHTS: [f64; 3] = [0.8, 1.5, 2.4];
+pub(super) const WEIGHTS: [f64; 3] = [0.8, 1.5, 2.4];
 
 /// How the net is drawn.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -39,8 +39,14 @@ impl Sheet {
         frame.at(self.projection.project(self.hemisphere, direction))
     }
 
-    /// What lies beneath the marks.
-    pub fn beneath(&self, density: Option<&Density>, figures: Option<&Figures>) -> String {
+    /// What lies beneath the marks: contours, the rim, the lines of the fits, arrows of slip.
+    pub fn beneath(
+        &self,
+        density: Option<&Density>,
+        fits: &[Fit],
+        slips: &[Slip],
+        planes: Planes,
+    ) -> String {
         let (mut pen, frame, small) = self.pen("net-under");
         let heavy = if small { 0.75 } else { 1.0 };
         if let Some(density) = density {
@@ -57,115 +63,83 @@ impl Sheet {
             }
         }
         rim(&mut pen, &frame, small);
-        if let Some(figures) = figures {
-            self.fits(&mut pen, &frame, heavy, figures);
+        for fit in fits {
+            self.fit(&mut pen, &frame, heavy, fit);
         }
+        self.slips(&mut pen, &frame, heavy, slips, planes);
         pen.end()
     }
 
-    fn fits(&self, pen: &mut Pen, frame: &Frame, heavy: f64, figures: &Figures) {
-        let girdle = |pen: &mut Pen| {
-            pen.put(
-                "<path class=\"ln-ink\" stroke-width=\"~\" stroke-dasharray=\"~ ~ ~ ~\" d=\"",
-                &[
-                    2.4 * heavy,
-                    9.0 * heavy,
-                    4.0 * heavy,
-                    2.0 * heavy,
-                    4.0 * heavy,
-                ],
-            );
-        };
-        if let Some(cone) = better_cone(figures) {
-            girdle(pen);
-            let axis = cone.axis.vector();
-            for piece in
-                self.projection
-                    .small_circle(self.hemisphere, &axis, cone.half_angle_deg, 120)
-            {
-                course(pen, frame, &piece);
-            }
-            pen.raw("\"/>");
-            self.axis(pen, frame, heavy, &axis, None);
-        } else if let Some(cylinder) = &figures.cylinder {
-            girdle(pen);
-            let axis = cylinder.axis.vector();
-            course(
-                pen,
-                frame,
-                &self.projection.great_circle(self.hemisphere, &axis, 90),
-            );
-            pen.raw("\"/>");
-            self.axis(pen, frame, heavy, &axis, cylinder.ellipse.as_ref());
-        } else if figures.look == Look::Directions {
-            if let Some(fisher) = &figures.fisher {
-                let axis = fisher.mean.vector();
-                if let Some(cone_deg) = fisher.cone_95_deg.filter(|c| *c < 90.0) {
-                    self.pieces(
-                        pen,
-                        frame,
-                        heavy,
-                        self.projection
-                            .small_circle(self.hemisphere, &axis, cone_deg, 90),
-                    );
-                }
-                self.axis(pen, frame, heavy, &axis, None);
-            }
-        } else if let Some(best) = figures.sets.as_ref().and_then(|s| s.tried.get(s.best)) {
-            for set in &best.sets {
-                self.axis(pen, frame, heavy, &set.mean.normal(), set.ellipse.as_ref());
-            }
-        } else if let Some(mean) = &figures.mean {
-            self.axis(pen, frame, heavy, &mean.axis.vector(), Some(mean));
+    /// The lines of a fit; crosses and numerals lie above the marks.
+    fn fit(&self, pen: &mut Pen, frame: &Frame, heavy: f64, fit: &Fit) {
+        let pieces = courses(&fit.shape, self.projection, self.hemisphere);
+        if pieces.is_empty() {
+            return;
         }
-    }
-
-    /// A cross, and the ellipse round it.
-    fn axis(
-        &self,
-        pen: &mut Pen,
-        frame: &Frame,
-        heavy: f64,
-        axis: &Vector3<f64>,
-        ellipse: Option<&Ellipse>,
-    ) {
-        if let Some(ellipse) = ellipse {
-            let outline = ellipse.outline(72).into_iter();
-            self.pieces(
-                pen,
-                frame,
-                heavy,
-                self.projection.pieces(self.hemisphere, outline),
-            );
-        }
-        let (x, y) = self.place(frame, axis);
-        let arm = 7.0 * heavy;
-        pen.put(
-            "<path class=\"ln-ink\" stroke-width=\"~\" d=\"M~ ~h~m~ ~v~\"/>",
-            &[2.0 * heavy, x - arm, y, 2.0 * arm, -arm, -arm, 2.0 * arm],
-        );
-    }
-
-    fn pieces(&self, pen: &mut Pen, frame: &Frame, heavy: f64, pieces: Vec<Vec<(f64, f64)>>) {
-        pen.put(
-            "<path class=\"ln-ink\" stroke-width=\"~\" d=\"",
-            &[1.8 * heavy],
-        );
+        stroke(pen, fit.stands, heavy);
         for piece in pieces {
             course(pen, frame, &piece);
         }
         pen.raw("\"/>");
     }
 
-    /// What lies above the marks: the selected planes as bands, the selected marks as discs, the axis by its name, and the
-    /// first corner of a lasso.
-    pub fn above(
-        &self,
-        planes: &[Vector3<f64>],
-        marks: &[((f64, f64), Mark)],
-        named: Option<(&Line, &str)>,
-        corner: Option<(f64, f64)>,
-    ) -> String {
+    /// The arrows of slip.
+    fn slips(&self, pen: &mut Pen, frame: &Frame, heavy: f64, slips: &[Slip], planes: Planes) {
+        const LONG_PX: f64 = 30.0;
+        if slips.is_empty() {
+            return;
+        }
+        let long = LONG_PX * heavy / frame.radius;
+        pen.put(
+            "<path class=\"ln-ink\" stroke-width=\"~\" d=\"",
+            &[2.0 * heavy],
+        );
+        for slip in slips.iter().step_by(every(slips.len(), MOST_ARROWS)) {
+            for line in slip_strokes(slip, planes, self.projection, self.hemisphere, long) {
+                course(pen, frame, &line);
+            }
+        }
+        pen.raw("\"/>");
+    }
+
+    /// A cross or a numeral.
+    fn point(&self, pen: &mut Pen, frame: &Frame, heavy: f64, fit: &Fit) {
+        match &fit.shape {
+            Shape::Cross(axis) => {
+                let (x, y) = self.place(frame, axis);
+                let arm = 7.0 * heavy;
+                let lines = [x - arm, y, 2.0 * arm, -arm, -arm, 2.0 * arm];
+                // A halo of paper keeps it legible among dark marks.
+                for (class, wide) in [("net-halo", 5.0), ("ln-ink", 2.2)] {
+                    pen.raw("<path class=\"")
+                        .raw(class)
+                        .put("\" stroke-width=\"~\"", &[wide * heavy])
+                        .put(" d=\"M~ ~h~m~ ~v~\"/>", &lines);
+                }
+            }
+            Shape::Numeral(axis, numeral) => {
+                numeral_at(
+                    pen,
+                    self.place(frame, axis),
+                    11.0 * heavy.max(0.8),
+                    *numeral,
+                );
+            }
+            _ => {}
+        }
+    }
+
+    /// What lies above the marks: the limbs' members, the selected planes as bands, the selected marks as discs, crosses and
+    /// numerals, the axis by its name, and the first corner of a lasso.
+    pub fn above(&self, over: &Over<'_>) -> String {
+        let Over {
+            planes,
+            marks,
+            members,
+            fits,
+            named,
+            corner,
+        } = *over;
         let (mut pen, frame, small) = self.pen("net-over");
         let heavy = if small { 0.7 } else { 1.0 };
         for normal in planes {
@@ -189,6 +163,17 @@ impl Sheet {
         }
         for (place, mark) in marks {
             mark_at(&mut pen, *mark, frame.at(*place), 5.6 * heavy);
+        }
+        for (place, second) in members {
+            let (x, y) = frame.at(*place);
+            pen.raw("<circle class=\"ln-ink\" stroke-width=\"1.8\"");
+            if *second {
+                pen.raw(" stroke-dasharray=\"3 3\"");
+            }
+            pen.put(" cx=\"~\" cy=\"~\" r=\"~\"/>", &[x, y, 10.0 * heavy]);
+        }
+        for fit in fits {
+            self.point(&mut pen, &frame, heavy, fit);
         }
         if let Some((axis, name)) = named {
             self.name(&mut pen, &frame, small, axis, name);
@@ -254,6 +239,23 @@ impl Sheet {
     }
 }
 
+/// What lies above the marks.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Over<'a> {
+    /// Poles of the selected planes.
+    pub planes: &'a [Vector3<f64>],
+    /// The selected marks.
+    pub marks: &'a [((f64, f64), Mark)],
+    /// The marks of limbs chosen by hand, and whether of the second.
+    pub members: &'a [((f64, f64), bool)],
+    /// The fits.
+    pub fits: &'a [Fit],
+    /// An axis and its name.
+    pub named: Option<(&'a Line, &'a str)>,
+    /// The first corner of a lasso.
+    pub corner: Option<(f64, f64)>,
+}
+
 fn course(pen: &mut Pen, frame: &Frame, points: &[(f64, f64)]) {
     for (i, point) in points.iter().enumerate() {
         let (x, y) = frame.at(*point);
@@ -261,7 +263,8 @@ fn course(pen: &mut Pen, frame: &Frame, points: &[(f64, f64)]) {
     }
 }
 
-fn rim(pen: &mut Pen, frame: &Frame, small: bool) {
+/// The rim with its ticks, N and the middle.
+pub(super) fn rim(pen: &mut Pen, frame: &Frame, small: bool) {
     let (tick, stroke, letter) = if small {
         (0.5, 1.5, 13.0)
     } else {
@@ -296,161 +299,8 @@ fn rim(pen: &mut Pen, frame: &Frame, small: bool) {
     );
 }
 
-/// A mark as a drawing, in the classes that `style/net.css` gives its wash and its outline.
-fn mark_at(pen: &mut Pen, mark: Mark, (x, y): (f64, f64), r: f64) {
-    let class = match mark {
-        Mark::Disc => "<path class=\"mark mark-bedding\" d=\"",
-        Mark::BarredRing | Mark::Ring => "<path class=\"mark mark-paper\" d=\"",
-        Mark::Triangle => "<path class=\"mark mark-cleavage\" d=\"",
-        Mark::Square => "<path class=\"mark mark-joint\" d=\"",
-        Mark::Diamond => "<path class=\"mark mark-fault\" d=\"",
-        Mark::Plus => "<path class=\"mark mark-line\" d=\"",
-    };
-    pen.raw(class);
-    match mark {
-        Mark::Disc | Mark::Ring | Mark::BarredRing => {
-            pen.put(
-                "M~ ~a~ ~ 0 100 ~a~ ~ 0 100-~",
-                &[x, y - r, r, r, 2.0 * r, r, r, 2.0 * r],
-            );
-            if mark == Mark::BarredRing {
-                pen.put("M~ ~h~", &[x - r, y, 2.0 * r]);
-            }
-        }
-        Mark::Triangle => {
-            let inner = 0.62 * r;
-            pen.put(
-                "M~ ~l~ ~h-~z",
-                &[
-                    x,
-                    y - 2.0 * inner,
-                    1.732 * inner,
-                    3.0 * inner,
-                    2.0 * 1.732 * inner,
-                ],
-            );
-        }
-        Mark::Square => {
-            let half = 0.89 * r;
-            pen.put(
-                "M~ ~h~v~h-~z",
-                &[x - half, y - half, 2.0 * half, 2.0 * half, 2.0 * half],
-            );
-        }
-        Mark::Diamond => {
-            let half = 1.18 * r;
-            pen.put(
-                "M~ ~l~ ~l-~ ~l-~-~z",
-                &[x, y - half, half, half, half, half, half, half],
-            );
-        }
-        Mark::Plus => {
-            let (arm, long) = (0.36 * r, 0.78 * r);
-            let wide = 2.0 * arm;
-            pen.put(
-                "M~ ~h~v~h~v~h-~v~h-~v-~h-~v-~h~z",
-                &[
-                    x - arm,
-                    y - arm - long,
-                    wide,
-                    long,
-                    long,
-                    wide,
-                    long,
-                    long,
-                    wide,
-                    long,
-                    long,
-                    wide,
-                    long,
-                ],
-            );
-        }
-    }
-    pen.raw("\"/>");
-}
-
-/// A mark by itself, for a row of the legend.
-pub fn mark_sample(mark: Mark) -> String {
-    let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
-    mark_at(&mut pen, mark, (12.0, 12.0), 7.0);
-    pen.end()
-}
-
-/// A great circle's line, for a row of the legend.
-pub fn circle_sample() -> String {
-    let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
-    pen.raw("<path class=\"ln-ink\" stroke-width=\"1.2\" d=\"M2 15q10-8 20 0\"/>");
-    pen.end()
-}
-
-/// The sample of the fitted girdle, or of the contours.
-pub fn line_sample(contours: bool) -> String {
-    let mut pen = Pen::new("sample", [0.0, 0.0, 36.0, 24.0], 1.0);
-    if contours {
-        for (y, weight) in [6.0, 12.0, 18.0].into_iter().zip(WEIGHTS) {
-            pen.put(
-                "<path class=\"ln-soft\" stroke-width=\"~\" d=\"M0 ~h36\"/>",
-                &[weight, y],
-            );
-        }
-    } else {
-        pen.raw("<path class=\"ln-ink\" stroke-width=\"2.4\" stroke-dasharray=\"9 4 2 4\" d=\"M0 12h36\"/>");
-    }
-    pen.end()
-}
-
-/// Two unit vectors at a right angle to an axis and to each other: towards the east and the north of the net there.
-fn level(axis: &Line) -> (Vector3<f64>, Vector3<f64>) {
-    let (trend, plunge) = (axis.trend().rad(), axis.plunge().rad());
-    let ((st, ct), (sp, cp)) = (trend.sin_cos(), plunge.sin_cos());
-    let outward = Vector3::new(sp * ct, sp * st, -cp);
-    let clockwise = Vector3::new(-st, ct, 0.0);
-    (outward * st + clockwise * ct, outward * ct - clockwise * st)
-}
-
-/// The ellipse of an axis seen close: rings at 3°, or at 10° or 30° where it is larger, and the lines that lie near.
-pub fn close_up(ellipse: &Ellipse, lines: &[Vector3<f64>]) -> (String, f64) {
-    const RING: f64 = 40.0;
-    let ring_deg = [3.0, 10.0, 30.0]
-        .into_iter()
-        .find(|r| ellipse.semi_deg.0 <= *r)
-        .unwrap_or(90.0);
-    let (east, north) = level(&ellipse.axis);
-    let middle = ellipse.axis.vector();
-    let place = |v: &Vector3<f64>| {
-        let v = if v.dot(&middle) < 0.0 { -v } else { *v };
-        let off =
-            crate::orientation::Angle::clamped(v.cross(&middle).norm().atan2(v.dot(&middle))).deg();
-        let (x, y) = (v.dot(&east), v.dot(&north));
-        let flat = x.hypot(y).max(1e-12);
-        let scale = off / flat * RING / ring_deg;
-        (50.0 + x * scale, 50.0 - y * scale)
-    };
-    let mut pen = Pen::new("close-up", [0.0, 0.0, 100.0, 100.0], 1.0);
-    pen.put("<circle class=\"ln-soft\" stroke-width=\"1\" stroke-dasharray=\"3 3\" cx=\"50\" cy=\"50\" r=\"~\"/>", &[RING]);
-    pen.raw("<path class=\"ln-soft\" stroke-width=\"1\" d=\"M4 50h92M50 4v92");
-    for i in [-2.0, -1.0, 1.0, 2.0] {
-        let at = 50.0 + i * RING / 3.0;
-        pen.put("M~ 46v8M46 ~h8", &[at, at]);
-    }
-    pen.raw("\"/><path class=\"ln-ink\" stroke-width=\"2.4\" d=\"");
-    for (i, v) in ellipse.outline(48).iter().enumerate() {
-        let (x, y) = place(v);
-        pen.put(if i == 0 { "M~ ~" } else { "L~ ~" }, &[x, y]);
-    }
-    pen.raw("z\"/>");
-    for v in lines {
-        let (x, y) = place(v);
-        if (x - 50.0).hypot(y - 50.0) <= 46.0 {
-            mark_at(&mut pen, Mark::Plus, (x, y), 4.2);
-        }
-    }
-    (pen.end(), ring_deg)
-}
-
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::plot::tests::plane;
     use super::*;
     use crate::notebook::Datum;
@@ -463,7 +313,7 @@ mod tests {
         hemisphere: Hemisphere::Lower,
     };
 
-    fn folded() -> Vec<Datum> {
+    pub(in crate::app::net) fn folded() -> Vec<Datum> {
         let axis = Line::from_deg(224.0, 13.0).unwrap();
         (0..24)
             .filter_map(|i| {
@@ -487,7 +337,8 @@ mod tests {
         let figures = figures("bedding", &all);
         let poles: Vec<_> = data.iter().filter_map(Datum::pole).collect();
         let density = Density::of(&poles, 100.0, 61, SHEET.projection, SHEET.hemisphere);
-        let under = SHEET.beneath(Some(&density), Some(&figures));
+        let fits = figures.fits(true);
+        let under = SHEET.beneath(Some(&density), &fits, &[], Planes::Poles);
         assert!(
             parsed(&under)
                 .descendants()
@@ -496,16 +347,18 @@ mod tests {
                 >= 5
         );
         let axis = figures.cylinder.as_ref().unwrap().axis;
-        let over = SHEET.above(
-            &poles[..1],
-            &[((0.1, 0.2), Mark::Disc)],
-            Some((&axis, "axis")),
-            Some((0.0, 0.0)),
-        );
+        let over = SHEET.above(&Over {
+            planes: &poles[..1],
+            marks: &[((0.1, 0.2), Mark::Disc)],
+            members: &[((0.1, 0.2), true)],
+            fits: &fits,
+            named: Some((&axis, "axis")),
+            corner: Some((0.0, 0.0)),
+        });
         let document = parsed(&over);
         let text = document
             .descendants()
-            .find(|n| n.has_tag_name("text"))
+            .find(|n| n.has_tag_name("text") && n.text() == Some("axis"))
             .expect("its name");
         for (name, end) in [("x", 424.0), ("y", 424.0)] {
             let at: f64 = text.attribute(name).unwrap().parse().unwrap();
@@ -514,75 +367,23 @@ mod tests {
     }
 
     #[test]
-    fn the_close_up_has_the_ellipse_within_its_ring() {
-        let data = folded();
-        let poles: Vec<_> = data.iter().filter_map(Datum::pole).collect();
-        let cylinder = crate::orientation::folds::cylinder(&poles).unwrap();
-        let ellipse = cylinder.ellipse.unwrap();
-        let (svg, ring_deg) = close_up(&ellipse, &[ellipse.axis.vector()]);
-        let document = parsed(&svg);
-        assert!(ring_deg >= ellipse.semi_deg.0);
-        let path = document
-            .descendants()
-            .filter_map(|n| n.attribute("d"))
-            .nth(1)
-            .unwrap();
-        let numbers: Vec<f64> = path
-            .trim_end_matches('z')
-            .split(['M', 'L', ' '])
-            .filter(|t| !t.is_empty())
-            .map(|t| t.parse().unwrap())
-            .collect();
-        let far = numbers
-            .chunks(2)
-            .map(|p| (p[0] - 50.0).hypot(p[1] - 50.0))
-            .fold(0.0, f64::max);
-        let expected = ellipse.semi_deg.0 / ring_deg * 40.0;
-        assert!((far - expected).abs() < 0.5, "{far} for {expected}");
-        assert!(svg.contains("mark-line"), "a line on the axis itself");
-    }
-
-    /// On the net, east of an axis is to the right of it, whichever way it plunges.
-    #[test]
-    fn a_close_up_lies_as_the_net_does() {
-        for (trend, plunge) in [(30.0, 13.0), (224.0, 60.0), (300.0, 5.0)] {
-            let axis = Line::from_deg(trend, plunge).unwrap();
-            let (east, north) = level(&axis);
-            let there =
-                |v: Vector3<f64>| Projection::EqualAngle.project_beyond(Hemisphere::Lower, &v);
-            let here = there(axis.vector());
-            for (step, (x, y)) in [(east, (1.0, 0.0)), (north, (0.0, 1.0))] {
-                let moved = there((axis.vector() + step * 1e-5).normalize());
-                let (dx, dy) = (moved.0 - here.0, moved.1 - here.1);
-                let long = dx.hypot(dy);
-                assert!(
-                    (dx / long - x).abs() < 1e-3 && (dy / long - y).abs() < 1e-3,
-                    "{trend} {plunge}"
+    fn slip_is_an_arrow_in_either_manner() {
+        let plane = Plane::from_deg(120.0, 65.0).unwrap();
+        for (rake, lines) in [(-80.0, 2), (10.0, 2)] {
+            let slip = Slip::new(plane, rake).unwrap();
+            for planes in [Planes::Poles, Planes::Circles] {
+                let under = SHEET.beneath(None, &[], &[slip], planes);
+                let document = parsed(&under);
+                let last = document
+                    .descendants()
+                    .filter_map(|n| n.attribute("d"))
+                    .next_back();
+                assert_eq!(
+                    last.map(|d| d.matches('M').count()),
+                    Some(lines),
+                    "{rake} {planes:?}"
                 );
             }
         }
-    }
-
-    #[test]
-    fn every_mark_has_a_sample() {
-        for mark in [
-            Mark::Disc,
-            Mark::BarredRing,
-            Mark::Triangle,
-            Mark::Square,
-            Mark::Diamond,
-            Mark::Plus,
-            Mark::Ring,
-        ] {
-            let svg = mark_sample(mark);
-            assert!(
-                parsed(&svg)
-                    .descendants()
-                    .any(|n| n.attribute("class").is_some_and(|c| c.starts_with("mark "))),
-                "{mark:?}"
-            );
-        }
-        parsed(&line_sample(true));
-        parsed(&line_sample(false));
     }
 }

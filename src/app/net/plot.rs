@@ -204,6 +204,7 @@ pub(super) mod tests {
             plane: Some(Plane::from_deg(strike_deg, dip_deg).unwrap()),
             line: None,
             tops: Polarity::Unknown,
+            slip: None,
             is_true: true,
             declination_deg: 0.0,
             doubted: false,

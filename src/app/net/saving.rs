@@ -13,11 +13,12 @@ use crate::app::parts::tablet::Tablet;
 use crate::app::parts::{clock, file};
 use crate::app::written;
 use crate::exchange::net_figure::NetFigure;
+use crate::exchange::rose_figure::RoseFigure;
 
 /// Pixels of the PNG for one of the figure.
 const SCALE: f64 = 2.0;
 
-/// The figure of what the net shows now.
+/// The figure of what the net, or the rose in its place, shows now.
 fn svg(tablet: Tablet, net: NetState) -> String {
     let today = clock::now();
     let book = tablet.read(|shelf| {
@@ -30,15 +31,27 @@ fn svg(tablet: Tablet, net: NetState) -> String {
     let (all, places) = (net.data.get(), net.chosen.get());
     let (figures, density) = (net.figures.get(), net.density.get());
     let drawn = net.drawn.get();
+    let date = written::day_words(today.get(..10).unwrap_or_default());
+    if let Some(figures) = figures.as_deref().filter(|_| drawn.rose) {
+        return RoseFigure {
+            figures,
+            book,
+            date,
+            chosen,
+        }
+        .svg();
+    }
     NetFigure {
         projection: drawn.projection,
         hemisphere: drawn.hemisphere,
         planes: drawn.planes,
         data: places.iter().filter_map(|i| all.get(*i)).collect(),
         figures: figures.as_deref(),
+        limbs: drawn.limbs,
+        style: tablet.settings.with(|s| s.notation.style()),
         density: density.as_deref().map(|d| (d, MULTIPLES.as_slice())),
         book,
-        date: written::day_words(today.get(..10).unwrap_or_default()),
+        date,
         chosen,
     }
     .svg()
@@ -47,18 +60,24 @@ fn svg(tablet: Tablet, net: NetState) -> String {
 /// Hands the net out as a file.
 pub(in crate::app) fn save(tablet: Tablet, net: NetState, png: bool, said: RwSignal<String>) {
     let svg = untrack(|| svg(tablet, net));
+    let name = if net.drawn.with_untracked(|d| d.rose) {
+        "rose"
+    } else {
+        "net"
+    };
     spawn_local(async move {
         let done = if png {
             match picture(&svg).await {
-                Ok(address) => file::hand_out("net.png", &address),
+                Ok(address) => file::hand_out(&format!("{name}.png"), &address),
                 Err(error) => Err(file::words(&error)),
             }
         } else {
-            file::address(&svg, "image/svg+xml").and_then(|at| file::hand_out("net.svg", &at))
+            file::address(&svg, "image/svg+xml")
+                .and_then(|at| file::hand_out(&format!("{name}.svg"), &at))
         };
         said.try_set(match done {
-            Ok(()) => format!("net.{} is handed out", if png { "png" } else { "svg" }),
-            Err(why) => format!("the net could not be handed out: {why}"),
+            Ok(()) => format!("{name}.{} is handed out", if png { "png" } else { "svg" }),
+            Err(why) => format!("the {name} could not be handed out: {why}"),
         });
     });
 }

@@ -8,7 +8,7 @@ use super::selection::{Of, Selection};
 use super::words;
 use crate::app::parts::tablet::Tablet;
 use crate::exchange::net_figure::Planes;
-use crate::notebook::figures::{Figures, figures};
+use crate::notebook::figures::{ByHand, Figures, Fit, figures_with};
 use crate::notebook::structure::{Datum, Wanted, data};
 use crate::orientation::density::{Density, EXACT_UP_TO};
 use crate::orientation::{Hemisphere, Projection};
@@ -20,6 +20,10 @@ pub(in crate::app) struct Drawn {
     pub(in crate::app) hemisphere: Hemisphere,
     pub(in crate::app) planes: Planes,
     pub(in crate::app) contours: bool,
+    /// The mean planes of the limbs and the axial plane.
+    pub(in crate::app) limbs: bool,
+    /// A rose of the strikes or trends in the net's place.
+    pub(in crate::app) rose: bool,
 }
 
 impl Default for Drawn {
@@ -29,6 +33,8 @@ impl Default for Drawn {
             hemisphere: Hemisphere::default(),
             planes: Planes::default(),
             contours: true,
+            limbs: false,
+            rose: false,
         }
     }
 }
@@ -42,8 +48,12 @@ pub(in crate::app) struct NetState {
     pub(in crate::app) wanted: RwSignal<Wanted>,
     /// The places in `data` of those wanted.
     pub(in crate::app) chosen: Memo<Arc<Vec<usize>>>,
+    /// The limbs that a person chose of that kind; `None` where they are found.
+    pub(in crate::app) hand: Memo<Option<ByHand>>,
     /// The figures of the kind whose fit is drawn.
     pub(in crate::app) figures: Memo<Option<Arc<Figures>>>,
+    /// What is drawn of these figures.
+    pub(in crate::app) fits: Memo<Arc<Vec<Fit>>>,
     /// The density of the poles, or of the lines, of that kind.
     pub(in crate::app) density: Memo<Option<Arc<Density>>>,
     pub(in crate::app) drawn: RwSignal<Drawn>,
@@ -66,22 +76,34 @@ impl NetState {
             let (all, chosen) = (all.read(), chosen.read());
             wanted.with(|wanted| words::fitted_kind(&all, &chosen, wanted))
         });
-        let figures = Memo::new(move |_| {
+        let hand = Memo::new(move |_| {
             let kind = fitted.get()?;
+            tablet
+                .settings
+                .with(|s| s.limbs.iter().find(|hand| hand.kind == kind).cloned())
+        });
+        let figures: Memo<Option<Arc<Figures>>> = Memo::new(move |_| {
+            let kind = fitted.get()?;
+            let hand = hand.get();
             let (all, chosen) = (all.read(), chosen.read());
             let of: Vec<&Datum> = chosen
                 .iter()
                 .filter_map(|i| all.get(*i).filter(|d| d.kind == kind))
                 .collect();
-            Some(Arc::new(figures(&kind, &of)))
+            Some(Arc::new(figures_with(&kind, &of, hand.as_ref())))
+        });
+        let fits = Memo::new(move |_| {
+            let limbs = drawn.with(|d| d.limbs);
+            Arc::new(figures.with(|f| f.as_ref().map(|f| f.fits(limbs)).unwrap_or_default()))
         });
         let density = Memo::new(move |_| {
             /// The kernel's concentration: common practice for contours of a hundred poles or so.
             const K: f64 = 100.0;
             /// Nodes a side: finer while every axis is spread by itself, so that small contours are round.
             const ACROSS: [usize; 2] = [101, 61];
-            let drawn = drawn.get();
-            let kind = fitted.get().filter(|_| drawn.contours)?;
+            let (contours, projection, hemisphere) =
+                drawn.with(|d| (d.contours, d.projection, d.hemisphere));
+            let kind = fitted.get().filter(|_| contours)?;
             let (all, chosen) = (all.read(), chosen.read());
             let of = chosen.iter().filter_map(|i| all.get(*i));
             let axes: Vec<_> = of
@@ -94,8 +116,8 @@ impl NetState {
                     &axes,
                     K,
                     ACROSS[usize::from(axes.len() > EXACT_UP_TO)],
-                    drawn.projection,
-                    drawn.hemisphere,
+                    projection,
+                    hemisphere,
                 ))
             })
         });
@@ -103,7 +125,9 @@ impl NetState {
             data: all,
             wanted,
             chosen,
+            hand,
             figures,
+            fits,
             density,
             drawn,
             selection: RwSignal::default(),
@@ -127,6 +151,51 @@ impl NetState {
             found.map(|d| d.record.clone()).collect()
         });
         self.selection.set(Selection { records, of });
+    }
+
+    /// Takes the selected readings as one limb of the fold of the kind that is fitted, and shows the limbs.
+    pub(in crate::app) fn take_limb(self, tablet: Tablet, second: bool) {
+        let Some(kind) = self
+            .figures
+            .with_untracked(|f| f.as_ref().map(|f| f.kind.clone()))
+        else {
+            return;
+        };
+        let records = self.selected_planes(&kind);
+        tablet.set(|s| {
+            let at = s.limbs.iter().position(|hand| hand.kind == kind);
+            let at = at.unwrap_or_else(|| {
+                s.limbs.push(ByHand {
+                    kind,
+                    ..ByHand::default()
+                });
+                s.limbs.len() - 1
+            });
+            if let Some(hand) = s.limbs.get_mut(at) {
+                hand.take(&records, second);
+            }
+        });
+        self.drawn.update(|d| d.limbs = true);
+    }
+
+    /// Lets the limbs of the kind that is fitted be found again.
+    pub(in crate::app) fn find_limbs(self, tablet: Tablet) {
+        if let Some(kind) = self
+            .figures
+            .with_untracked(|f| f.as_ref().map(|f| f.kind.clone()))
+        {
+            tablet.set(|s| s.limbs.retain(|hand| hand.kind != kind));
+        }
+    }
+
+    /// The selected readings of a kind that have a plane.
+    pub(in crate::app) fn selected_planes(self, kind: &str) -> Vec<String> {
+        let (all, selection) = (self.data.read(), self.selection.read());
+        let planes = all.iter().filter(|d| d.plane.is_some() && d.kind == kind);
+        planes
+            .filter(|d| selection.has(&d.record))
+            .map(|d| d.record.clone())
+            .collect()
     }
 
     /// What a station is called, by its record.

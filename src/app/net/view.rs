@@ -5,26 +5,26 @@ use std::sync::Arc;
 use leptos::html::{Canvas, Div};
 use leptos::prelude::*;
 
-use super::canvas::{Easel, MOST_CIRCLES};
+use super::canvas::Easel;
 use super::choosing::Choosing;
-use super::linework::{Sheet, circle_sample, close_up, line_sample, mark_sample};
+use super::legend::{Legend, marks};
+use super::linework::{Over, Sheet};
+use super::petals;
 use super::plot::{Frame, Plot, REACH_PX};
 use super::saving::save;
+use super::selected::Selected;
 use super::selection::{Of, Selection};
 use super::state::NetState;
 use super::table::NetTable;
-use super::words::{self, Figure, better_cone};
-use crate::app::drawing::spread;
-use crate::app::outcrop::kinds;
+use super::told::{self, Figure};
+use super::words;
 use crate::app::parts::line::value;
 use crate::app::parts::tablet::Tablet;
-use crate::exchange::net_figure::{Mark, Planes, legend};
-use crate::notebook::attitude;
-use crate::notebook::figures::Figures;
+use crate::exchange::net_figure::Planes;
 
 /// How far a lasso has come.
 #[derive(Clone, Copy, PartialEq)]
-enum Lasso {
+pub(in crate::app) enum Lasso {
     Off,
     /// The next tap is its first corner.
     First,
@@ -59,7 +59,17 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
     let notation = Memo::new(move |_| tablet.settings.with(|s| s.notation));
     let lead = Memo::new(move |_| {
         let figures = net.figures.get()?;
-        words::lead(&figures, notation.get())
+        told::lead(&figures, notation.get())
+    });
+    let rose = Memo::new(move |_| !glance && net.drawn.with(|d| d.rose));
+    // Beside a rose its own mean stands largest.
+    let shown_lead = Memo::new(move |_| {
+        if rose.get() {
+            let figures = net.figures.get()?;
+            let all = told::further(&figures, notation.get());
+            return all.into_iter().find(|f| f.name.starts_with("mean "));
+        }
+        lead.get()
     });
     let plate = move |what: Below, name: &'static str, words: &'static str| {
         view! {
@@ -73,8 +83,12 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
     };
     view! {
         <div class="net-view" class:glance=glance data-testid="net-view">
-            <Ground lasso=lasso lead=lead/>
-            <Legend lead=lead/>
+            {move || if rose.get() {
+                view! { <Rose/> }.into_any()
+            } else {
+                view! { <Ground lasso=lasso lead=lead/> }.into_any()
+            }}
+            <Legend lead=shown_lead glance=glance/>
             {(!glance).then(|| view! {
                 <div class="net-acts">
                     <Selected lasso=lasso/>
@@ -82,7 +96,14 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
                         {plate(Below::Choosing, "net-show", "Show")}
                         <button
                             class="plate"
+                            data-testid="net-rose"
+                            aria-pressed=move || rose.get().to_string()
+                            on:click=move |_| net.drawn.update(|d| d.rose = !d.rose)
+                        >"Rose"</button>
+                        <button
+                            class="plate"
                             data-testid="net-lasso"
+                            disabled=move || rose.get()
                             aria-pressed=move || (lasso.get() != Lasso::Off).to_string()
                             on:click=move |_| lasso.update(|l| *l = if *l == Lasso::Off { Lasso::First } else { Lasso::Off })
                         >"Lasso"</button>
@@ -161,18 +182,23 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
         }
     };
     let beneath = move || {
-        let (density, figures) = (net.density.get(), net.figures.get());
-        sheet().beneath(density.as_deref(), figures.as_deref())
+        let (density, fits) = (net.density.get(), net.fits.get());
+        let slips: Vec<_> = {
+            let (all, chosen) = (net.data.read(), net.chosen.read());
+            chosen.iter().filter_map(|i| all.get(*i)?.slip).collect()
+        };
+        let planes = net.drawn.with(|d| d.planes);
+        sheet().beneath(density.as_deref(), &fits, &slips, planes)
     };
     let above = move || {
         let plot = plot.get();
         let (mut planes, mut marks) = (Vec::new(), Vec::new());
         net.selection.with(|selection| {
-            let (all, chosen) = (net.data.read(), net.chosen.read());
-            let few = selection.records.len() <= BANDS;
             if selection.records.is_empty() {
                 return;
             }
+            let (all, chosen) = (net.data.read(), net.chosen.read());
+            let few = selection.records.len() <= BANDS;
             let found = chosen
                 .iter()
                 .filter(|i| all.get(**i).is_some_and(|d| selection.has(&d.record)));
@@ -187,9 +213,18 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
             Lasso::Second(place) => Some(place),
             _ => None,
         };
-        let figures = net.figures.get();
-        let axis = figures.as_deref().and_then(named_axis);
-        sheet().above(&planes, &marks, axis.as_ref().map(|a| (a, "axis")), corner)
+        let axis = net
+            .figures
+            .with(|f| f.as_ref().and_then(|f| f.named_axis()));
+        let fits = net.fits.get();
+        sheet().above(&Over {
+            planes: &planes,
+            marks: &marks,
+            members: &members(net),
+            fits: &fits,
+            named: axis.as_ref().map(|a| (a, "axis")),
+            corner,
+        })
     };
     let tapped = move |event: leptos::ev::MouseEvent| {
         let Some(ground) = ground.get_untracked() else {
@@ -216,7 +251,7 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
     };
     let words = move || {
         let drawn = net.drawn.get();
-        let rows: Vec<(String, usize)> = rows(net)
+        let rows: Vec<(String, usize)> = marks(net)
             .into_iter()
             .map(|(_, words, count)| (words, count))
             .collect();
@@ -239,152 +274,66 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
     }
 }
 
-/// The axis that is named on the net: of the fold or of the cone.
-fn named_axis(figures: &Figures) -> Option<crate::orientation::Line> {
-    better_cone(figures)
-        .map(|c| c.axis)
-        .or_else(|| figures.cylinder.as_ref().map(|c| c.axis))
-}
-
-/// The rows of the legend.
-fn rows(net: NetState) -> Vec<(Mark, String, usize)> {
+/// The marks of the limbs that were chosen by hand, and whether of the second; none while the limbs are not shown.
+fn members(net: NetState) -> Vec<((f64, f64), bool)> {
+    let drawn = net.drawn.get();
+    let Some(hand) = net
+        .hand
+        .get()
+        .filter(|_| drawn.limbs && drawn.planes == Planes::Poles)
+    else {
+        return Vec::new();
+    };
     let (all, chosen) = (net.data.read(), net.chosen.read());
-    let of: Vec<_> = chosen.iter().filter_map(|i| all.get(*i)).collect();
-    let mut rows = legend(&of);
-    // Planes before lines, what is overturned after what is not.
-    rows.sort_by_key(|(mark, ..)| (*mark == Mark::Plus, *mark));
-    rows
+    let of = chosen.iter().filter_map(|i| all.get(*i));
+    of.filter_map(|d| {
+        let (pole, limb) = (d.pole()?, hand.limb_of(&d.record)?);
+        Some((drawn.projection.project(drawn.hemisphere, &pole), limb == 1))
+    })
+    .take(MARKED)
+    .collect()
 }
 
-/// The largest figure with its close-up, and what every mark stands for.
+/// The rose of the strikes or trends, in the net's place.
 #[component]
-fn Legend(lead: Memo<Option<Figure>>) -> impl IntoView {
-    let net = NetState::expect();
-    let rows = Memo::new(move |_| rows(net));
-    let circles = move || net.drawn.with(|d| d.planes == Planes::Circles);
-    let ellipse = move || {
-        let figures = net.figures.get()?;
-        if better_cone(&figures).is_some() {
-            return None;
-        }
-        let ellipse = match &figures.cylinder {
-            Some(cylinder) => cylinder.ellipse?,
-            None => figures.mean?,
-        };
-        let (all, chosen) = (net.data.read(), net.chosen.read());
-        let lines: Vec<_> = chosen
-            .iter()
-            .filter_map(|i| Some(all.get(*i)?.line.as_ref()?.vector()))
-            .collect();
-        let (svg, ring_deg) = close_up(&ellipse, &lines);
-        Some(view! {
-            <div class="net-close" aria-hidden="true">
-                <div inner_html=svg></div>
-                <b>{format!("{ring_deg:.0}°")}</b>
-            </div>
-        })
-    };
-    let line_row = |contours: bool, words: String| {
-        view! { <li><span class="long" aria-hidden="true" inner_html=line_sample(contours)></span><span>{words}</span></li> }
-    };
-    view! {
-        <div class="net-legend">
-            <div class="net-lead">
-                {move || lead.get().map(|lead| view! {
-                    <div data-testid="net-lead">
-                        <p class="num">{value(&lead.value)}</p>
-                        <p class="small soft">{lead.name}</p>
-                        <p class="small soft" data-testid="net-within">{lead.detail}</p>
-                    </div>
-                })}
-                {ellipse}
-            </div>
-            <ul aria-label="legend" data-testid="net-legend">
-                {move || {
-                    let circles = circles();
-                    rows.get().into_iter().map(|(mark, words, count)| {
-                        let as_circle = circles && mark != Mark::Plus;
-                        let words = if as_circle { words.replace(" pole", " great circle") } else { words };
-                        let limit = if as_circle && count > MOST_CIRCLES { format!(", {MOST_CIRCLES} drawn") } else { String::new() };
-                        view! {
-                            <li data-testid=format!("net-legend-{}", kinds::slug(&words))>
-                                <span aria-hidden="true" inner_html=if as_circle { circle_sample() } else { mark_sample(mark) }></span>
-                                <span>{words.clone()}{limit}</span>
-                                <span class="count">{count}</span>
-                            </li>
-                        }
-                    }).collect_view()
-                }}
-                {move || {
-                    let figures = net.figures.get()?;
-                    let words = match (better_cone(&figures), &figures.cylinder) {
-                        (Some(_), _) => "fitted cone",
-                        (None, Some(_)) => "fitted girdle",
-                        (None, None) => return None,
-                    };
-                    Some(line_row(false, words.to_owned()))
-                }}
-                {move || net.density.with(Option::is_some).then(|| {
-                    let of = net.figures.get().map(|f| kinds::words(&f.kind).to_owned()).unwrap_or_default();
-                    line_row(true, format!("{of} at 2, 4, 8 × even"))
-                })}
-            </ul>
-        </div>
-    }
-}
-
-/// What is selected, and the way to it.
-#[component]
-fn Selected(lasso: RwSignal<Lasso>) -> impl IntoView {
+fn Rose() -> impl IntoView {
     let (tablet, net) = (Tablet::expect(), NetState::expect());
-    let only = move || {
-        let selection = net.selection.get();
-        let record = selection.only()?;
-        let all = net.data.get();
-        let datum = all.iter().find(|d| d.record == record)?.clone();
+    let ground = NodeRef::<Div>::new();
+    let side = RwSignal::new(0.0_f64);
+    Effect::new(move |_| {
+        tablet.width.track();
+        if ground.get().is_some() {
+            request_animation_frame(move || {
+                if let Some(ground) = ground.try_get_untracked().flatten() {
+                    side.try_set(f64::from(ground.client_width()));
+                }
+            });
+        }
+    });
+    let svg = move || {
+        let figures = net.figures.get();
+        figures.map_or_else(String::new, |f| petals::rose(&f, side.get()))
+    };
+    let words = move || {
         let notation = tablet.settings.with(|s| s.notation);
-        let shots = tablet.read(|shelf| {
-            let (reading, _) = shelf.reading(record)?;
-            let attitude = attitude::of(reading);
-            let of = |shots: &[crate::orientation::Offset]| -> Vec<Option<(f64, f64)>> {
-                let offsets = shots.iter().map(|o| Some((o.clockwise_deg, o.steeper_deg)));
-                offsets.collect()
-            };
-            let (expected_deg, offsets) = match (&attitude.plane_mean, &attitude.line_mean) {
-                (Some(mean), _) => (mean.expected_deg, of(&mean.shots)),
-                (None, Some(mean)) => (mean.expected_deg, of(&mean.shots)),
-                (None, None) => return None,
-            };
-            (offsets.len() > 1).then(|| spread(expected_deg, &offsets, &[]))
-        });
-        let (opened, name) = (datum.record.clone(), datum.name.clone());
-        Some(view! {
-            {shots.map(|svg| view! { <div class="net-shots" role="img" aria-label="its shots around their mean; rings at once and twice the expected scatter" inner_html=svg></div> })}
-            <p>
-                <b>{datum.name.clone()}</b>" "{kinds::words(&datum.kind).to_owned()}" "
-                <span class="num">{value(&words::value(&datum, notation))}</span>
-            </p>
-            <button class="plate" data-testid="net-open-reading" on:click=move |_| tablet.open_record(&opened)>{format!("Open {name}")}</button>
-        })
+        net.figures.get().map_or_else(
+            || "Rose: nothing on it.".to_owned(),
+            |f| {
+                let told: Vec<Figure> = told::further(&f, notation)
+                    .into_iter()
+                    .filter(|t| t.name.starts_with("mean ") || t.name.contains("even by chance"))
+                    .collect();
+                petals::sentence(&f, &told)
+            },
+        )
     };
-    let said = move || match lasso.get() {
-        Lasso::First => "Tap one corner of what the lasso holds.".to_owned(),
-        Lasso::Second(_) => "Tap the corner opposite.".to_owned(),
-        Lasso::Off => match net.selection.with(|s| (s.records.len(), s.of)) {
-            (0, Of::Net) => "The lasso holds nothing.".to_owned(),
-            (0, _) => "Tap a mark to reach its reading.".to_owned(),
-            (1, _) => String::new(),
-            (count, _) => format!("{count} readings selected."),
-        },
-    };
-    let any = move || net.selection.with(|s| !s.records.is_empty());
+    let shown = move || net.figures.get().map(|f| petals::shown(&f));
     view! {
-        <div class="net-selected" data-testid="net-selected" role="status">
-            {move || { let said = said(); (!said.is_empty()).then(|| view! { <p>{said}</p> }) }}
-            {only}
-            {move || any().then(|| view! {
-                <button class="plate" data-testid="net-let-go" on:click=move |_| net.selection.set(Selection::default())>"Let go"</button>
-            })}
+        <div class="net-box-with-name">
+            <div class="net-ground" node_ref=ground role="img" aria-label=words data-testid="net-rose-ground">
+                <div inner_html=svg></div>
+            </div>
+            <p class="small soft net-shown" data-testid="net-shown">{shown}</p>
         </div>
     }
 }
@@ -399,14 +348,14 @@ fn FigureRows(reckoned: Signal<bool>, lead: Memo<Option<Figure>>) -> impl IntoVi
         let lead = lead.get();
         let mut all: Vec<Figure> = lead.into_iter().collect();
         if let Some(figures) = figures {
-            all.extend(words::further(&figures, notation));
+            all.extend(told::further(&figures, notation));
             let (data, chosen) = (net.data.get(), net.chosen.get());
             let of_kind: Vec<_> = chosen
                 .iter()
                 .filter_map(|&i| data.get(i))
                 .filter(|d| d.kind == figures.kind)
                 .collect();
-            all.extend(words::outlook(&figures.kind, &of_kind, notation));
+            all.extend(told::outlook(&figures.kind, &of_kind, notation));
         }
         all
     });

@@ -66,6 +66,15 @@ pub fn form_of(name: &str) -> Form {
     }
 }
 
+/// Whether a kind of structure slips along its line, so that a sense of slip is asked for: faults, and a person's own planes
+/// with a line.
+pub fn slips(name: &str) -> bool {
+    form_of(name) == Form::PlaneWithLine
+        && !["bedding", "foliation", "cleavage"]
+            .iter()
+            .any(|kind| name.contains(kind))
+}
+
 /// What a person reads of a kind: an own kind without its form.
 pub fn words(name: &str) -> &str {
     if KINDS.iter().any(|k| k.name == name) {
@@ -109,6 +118,14 @@ mod tests {
         for kind in KINDS {
             assert_eq!(form_of(kind.name), kind.form, "{}", kind.name);
             assert_eq!(words(kind.name), kind.name);
+        }
+    }
+
+    #[test]
+    fn a_fault_slips_and_a_bed_does_not() {
+        assert!(slips("fault + line") && slips(&own("shear zone", Form::PlaneWithLine)));
+        for kind in ["bedding + line", "foliation + line", "fault", "slip line"] {
+            assert!(!slips(kind), "{kind}");
         }
     }
 

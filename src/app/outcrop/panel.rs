@@ -9,6 +9,7 @@ use crate::app::outcrop::sentence::{Finding, Offer};
 use crate::app::outcrop::stood::StoodPlate;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::{Form, Tops};
+use crate::orientation::faults::Sense;
 use crate::orientation::{Choice, DoubtKind};
 
 /// The small drawing of a kind, at a strike of 060 as on the page.
@@ -187,18 +188,47 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
                 on:click=move |_| tablet.amend(|o| o.set_tops(value))>{word}</button>
         }
     };
+    let slips = Memo::new(move |_| {
+        tablet
+            .open
+            .with(|o| o.as_ref().is_some_and(|o| kinds::slips(&o.reading.kind)))
+    });
+    let sense = Memo::new(move |_| {
+        tablet
+            .open
+            .with(|o| o.as_ref().and_then(|o| o.reading.sense))
+    });
+    let slip = move |value: Option<Sense>| {
+        let word = value.map_or("not known", Sense::words);
+        view! {
+            <button class="plate" data-testid=format!("sense-{}", kinds::slug(word)) aria-pressed=move || (sense.get() == value).to_string()
+                on:click=move |_| tablet.amend(|o| o.set_sense(value))>{word}</button>
+        }
+    };
     let done = move || {
         tablet.keep_words();
         tablet.panel.set(Panel::Keypad);
     };
     view! {
         <div class="panel tall" role="group" aria-label="note and tops">
-            <h2>"Tops: which way the beds young"</h2>
-            <div class="seg" role="group" aria-label="tops">
-                {seg(Tops::Upright, "upright", "tops-upright")}
-                {seg(Tops::Overturned, "overturned", "tops-overturned")}
-                {seg(Tops::Unknown, "not known", "tops-unknown")}
-            </div>
+            {move || if slips.get() {
+                view! {
+                    <h2>"Slip: which way the hanging wall went"</h2>
+                    <div class="set" role="group" aria-label="sense of slip">
+                        {Sense::ALL.into_iter().map(|s| slip(Some(s))).collect_view()}
+                        {slip(None)}
+                    </div>
+                }.into_any()
+            } else {
+                view! {
+                    <h2>"Tops: which way the beds young"</h2>
+                    <div class="seg" role="group" aria-label="tops">
+                        {seg(Tops::Upright, "upright", "tops-upright")}
+                        {seg(Tops::Overturned, "overturned", "tops-overturned")}
+                        {seg(Tops::Unknown, "not known", "tops-unknown")}
+                    </div>
+                }.into_any()
+            }}
             <h2 id="note-name">"Note of this reading"</h2>
             <textarea
                 class="words-field"

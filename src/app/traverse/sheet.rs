@@ -44,7 +44,7 @@ pub fn html(
     heading(&mut html, day, &rows, way_m, &book);
     table(&mut html, pages, day, notation);
     html.push_str("<figure>");
-    html.push_str(&net(pages, day, &book, printed));
+    html.push_str(&net(pages, day, notation, &book, printed));
     html.push_str("</figure>");
     put(
         &mut html,
@@ -172,6 +172,9 @@ fn row(html: &mut String, pages: &Pages, station: u32, line: &Line, notation: No
         Tops::Overturned => "overturned",
     };
     let mut note = Vec::new();
+    if let Some(sense) = reading.sense {
+        note.push(format!("{} slip", sense.words()));
+    }
     if line.is_struck_out() {
         note.push("struck out".to_owned());
     } else if written::is_doubted(&attitude) {
@@ -203,7 +206,7 @@ fn row(html: &mut String, pages: &Pages, station: u32, line: &Line, notation: No
 }
 
 /// The day's net with its caption, as the figure for a report draws it.
-fn net(pages: &Pages, day: &OneDay, book: &str, printed: &str) -> String {
+fn net(pages: &Pages, day: &OneDay, notation: Notation, book: &str, printed: &str) -> String {
     let data: Vec<Datum> = day
         .places
         .iter()
@@ -235,6 +238,7 @@ fn net(pages: &Pages, day: &OneDay, book: &str, printed: &str) -> String {
         data: data.iter().collect(),
         figures: fitted.as_ref(),
         density: density.as_ref().map(|d| (d, &MULTIPLES[..])),
+        style: notation.style(),
         book: book.to_owned(),
         date: printed.to_owned(),
         chosen: if day.date.is_empty() {

@@ -10,7 +10,7 @@ use hingeline::{
         Act, Body, Book, Entry, EntryId, Form, North, Notation, Position, Reading, RecordId, SetUp,
         Shot, Stamp, Station, Tops, attitude,
     },
-    orientation::{Line, Plane, Rake, Severity, Winds, wind},
+    orientation::{Line, Plane, Rake, Severity, Winds, faults::Sense, wind},
 };
 use nalgebra::Vector3;
 
@@ -418,6 +418,7 @@ fn sound(
             reading.kind = "fault + line".to_owned();
             reading.form = Form::PlaneWithLine;
             reading.note = "slickensided; steps face down".to_owned();
+            reading.sense = Some(Sense::Normal);
             reading.shots = fault_shots(random);
         }
         Wrong(_) => {}

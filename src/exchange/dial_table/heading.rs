@@ -24,6 +24,10 @@ pub enum Column {
     Plunge,
     /// The rake.
     Rake,
+    /// Which way the beds young.
+    Tops,
+    /// Which way the hanging wall of a fault went.
+    Sense,
     /// Standard deviation of the needle.
     SdBearing,
     /// Standard deviation of the inclination scale.
@@ -32,7 +36,7 @@ pub enum Column {
 
 impl Column {
     /// All columns, in the order in which they are usually written.
-    pub const ALL: [Self; 11] = [
+    pub const ALL: [Self; 13] = [
         Self::Reading,
         Self::Station,
         Self::Kind,
@@ -42,6 +46,8 @@ impl Column {
         Self::Trend,
         Self::Plunge,
         Self::Rake,
+        Self::Tops,
+        Self::Sense,
         Self::SdBearing,
         Self::SdInclination,
     ];
@@ -59,6 +65,8 @@ impl Column {
             Self::Trend => "trend",
             Self::Plunge => "plunge",
             Self::Rake => "rake",
+            Self::Tops => "tops",
+            Self::Sense => "sense",
             Self::SdBearing => "sd_bearing",
             Self::SdInclination => "sd_inclination",
         }

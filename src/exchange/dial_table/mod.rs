@@ -13,8 +13,9 @@ use std::io::BufRead;
 pub use heading::Column;
 
 use crate::orientation::angle::padded;
+use crate::orientation::faults::Sense;
 use crate::orientation::notation::{azimuth_typed, typed};
-use crate::orientation::{Dials, Noise, Wind};
+use crate::orientation::{Dials, Noise, Polarity, Wind};
 use heading::{Heading, Place};
 use rows::{Fields, Rows};
 
@@ -43,6 +44,10 @@ pub struct Row {
     pub plunge: Option<String>,
     /// The rake.
     pub rake: Option<String>,
+    /// Which way the beds young.
+    pub tops: Polarity,
+    /// Which way the hanging wall of a fault went; `None` where the table does not say.
+    pub sense: Option<Sense>,
     /// The noise that the row names, or the default.
     pub noise: Noise,
 }
@@ -210,6 +215,27 @@ fn read_row(heading: &Heading, fields: &Fields) -> Result<Row, Vec<Fault>> {
             Column::Trend => row.trend = dial(3),
             Column::Plunge => row.plunge = dial(2),
             Column::Rake => row.rake = dial(3),
+            Column::Tops => match Polarity::read(text) {
+                Some(tops) => row.tops = tops,
+                None => faults.push(place.fault(
+                    line,
+                    format!(
+                        "`{}` does not say how the beds lie: upright, overturned or unknown",
+                        short(text)
+                    ),
+                )),
+            },
+            Column::Sense => match Sense::read(text) {
+                Some(sense) => row.sense = Some(sense),
+                None if text.eq_ignore_ascii_case("unknown") => {}
+                None => faults.push(place.fault(
+                    line,
+                    format!(
+                        "`{}` is no sense of slip: normal, reverse, sinistral, dextral or unknown",
+                        short(text)
+                    ),
+                )),
+            },
             Column::Toward => match (Wind::read(text), azimuth_typed(text)) {
                 (Some(wind), _) => row.side = Some(wind.name().to_owned()),
                 (None, Some(deg)) => row.toward = Some(padded(deg, 3)),

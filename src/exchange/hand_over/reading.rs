@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use crate::notebook::attitude::{self, declination};
 use crate::notebook::{CountsFrom, Form, Line, Notation, Pages, Reading, SetUp, Shot, Tops};
+use crate::orientation::faults::Sense;
 use crate::orientation::{self, Noise, Plane, Severity, write_line, write_plane};
 
 use super::column::{Cell, Column, Located, Point, Table};
@@ -462,6 +463,15 @@ const COLUMNS: &[Column<ReadingRow>] = &[
                 Tops::Upright => "upright",
                 Tops::Overturned => "overturned",
             })
+        },
+    ),
+    Column::text(
+        "slip_sense",
+        "Which way the hanging wall of a fault went along the line: normal, reverse, sinistral, dextral; empty where nobody \
+         could tell.",
+        |row| {
+            let sense = row.field(|reading| reading.sense).flatten();
+            Cell::text(sense.map_or("", Sense::words))
         },
     ),
     Column::text(

@@ -1,12 +1,14 @@
 //! One fault and the way its hanging wall went.
 
 use nalgebra::Vector3;
+use serde::{Deserialize, Serialize};
 
 use crate::orientation::angle::{Bound, Error, degrees, radians, turn_deg};
 use crate::orientation::{Line, Plane};
 
 /// The sense of slip in words of the trade.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Sense {
     /// The hanging wall went down.
     Normal,
@@ -19,6 +21,19 @@ pub enum Sense {
 }
 
 impl Sense {
+    /// All four, in the order in which they are offered.
+    pub const ALL: [Self; 4] = [Self::Normal, Self::Reverse, Self::Sinistral, Self::Dextral];
+
+    /// The sense of its word or of the word's first letter, in any case; `None` for anything else.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        let text = text.trim();
+        Self::ALL.into_iter().find(|sense| {
+            let word = sense.words();
+            text.eq_ignore_ascii_case(word) || text.eq_ignore_ascii_case(&word[..1])
+        })
+    }
+
     /// The word.
     #[must_use]
     pub fn words(self) -> &'static str {

@@ -1,6 +1,6 @@
 //! The stress that would have driven many faults along their slip.
 
-use nalgebra::{DMatrix, DVector, Matrix3, Vector3};
+use nalgebra::{Matrix3, SMatrix, SVector, Vector3};
 
 use super::slip::Slip;
 use crate::orientation::Line;
@@ -124,31 +124,33 @@ fn share(sorted: &[f64], share: f64) -> f64 {
     sorted[place.min(sorted.len() - 1)]
 }
 
+/// Of the roots of the normal equations' pivots the least must be so much of the greatest for five numbers to be told.
+const TOLD_FROM: f64 = 1e-6;
+
 /// The tensor, tension positive, without its mean stress: five numbers from the shear equations of all faults.
 fn solve(faults: &[Slip]) -> Option<Matrix3<f64>> {
-    let mut rows = DMatrix::zeros(3 * faults.len(), 5);
-    let mut right = DVector::zeros(3 * faults.len());
-    for (i, fault) in faults.iter().enumerate() {
+    let mut normal = SMatrix::<f64, 5, 5>::zeros();
+    let mut right = SVector::<f64, 5>::zeros();
+    for fault in faults {
         let n = fault.into_hanging_wall();
         let slip = fault.vector();
-        for j in 0..5 {
-            let unit = basis(j);
-            let traction = unit * n;
-            let shear = traction - n * n.dot(&traction);
-            for axis in 0..3 {
-                rows[(3 * i + axis, j)] = shear[axis];
+        let shears: [Vector3<f64>; 5] = std::array::from_fn(|j| {
+            let traction = basis(j) * n;
+            traction - n * n.dot(&traction)
+        });
+        for i in 0..5 {
+            right[i] += shears[i].dot(&slip);
+            for j in 0..5 {
+                normal[(i, j)] += shears[i].dot(&shears[j]);
             }
         }
-        for axis in 0..3 {
-            right[3 * i + axis] = slip[axis];
-        }
     }
-    let parts = rows.svd(true, true);
-    let (greatest, least) = (parts.singular_values.max(), parts.singular_values.min());
-    if least < 1e-6 * greatest {
+    let parts = normal.cholesky()?;
+    let pivots = parts.l_dirty().diagonal();
+    if pivots.min() < TOLD_FROM * pivots.max() {
         return None;
     }
-    let found = parts.solve(&right, 0.0).ok()?;
+    let found = parts.solve(&right);
     Some((0..5).fold(Matrix3::zeros(), |sum: Matrix3<f64>, j| {
         sum + basis(j) * found[j]
     }))

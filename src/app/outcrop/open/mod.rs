@@ -13,6 +13,7 @@ mod shots;
 use serde::{Deserialize, Serialize};
 
 use crate::notebook::{Accepted, Form, Notation, Reading, Shot, Tops};
+use crate::orientation::faults::Sense;
 use crate::orientation::{Choice, Dial, Doubt, DoubtKind};
 
 use side::toward_of;
@@ -686,6 +687,12 @@ impl Open {
     /// Which way the beds young.
     pub fn set_tops(&mut self, tops: Tops) -> Outcome {
         self.reading.tops = tops;
+        self.after_words()
+    }
+
+    /// Which way the hanging wall went; `None` where nobody could tell.
+    pub fn set_sense(&mut self, sense: Option<Sense>) -> Outcome {
+        self.reading.sense = sense;
         self.after_words()
     }
 

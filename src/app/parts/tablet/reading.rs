@@ -199,9 +199,11 @@ impl Tablet {
             let open = o.as_ref()?;
             let record = open.record.as_deref()?;
             match self.read_once(|shelf| shelf.body(record)) {
-                Some(Body::Reading(kept)) => {
-                    Some(kept.note != open.reading.note || kept.tops != open.reading.tops)
-                }
+                Some(Body::Reading(kept)) => Some(
+                    kept.note != open.reading.note
+                        || kept.tops != open.reading.tops
+                        || kept.sense != open.reading.sense,
+                ),
                 _ => None,
             }
         });

@@ -26,6 +26,7 @@ A table (CSV) has one reading a row and names its columns in its first line, in 
   toward          where the plane dips: compass letters (the side was read), or an azimuth (a dial of its own)
   trend, plunge   of the line; a plunge below zero points up
   rake            in the plane, from the right-hand strike end
+  tops, sense     for `camp figures`: upright or overturned; normal, reverse, sinistral or dextral slip of the hanging wall
   sd_bearing      standard deviation of the needle; empty: 1
   sd_inclination  standard deviation of the inclination scales; empty: 1
 All in degrees. Placement on the rock is taken as 1.5 and the division read as 1, always.

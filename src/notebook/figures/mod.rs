@@ -1,17 +1,30 @@
-//! The figures of a selection of readings of one kind: counts, means, fabric, fold, sets, azimuths.
+//! The figures of a selection of readings of one kind: counts, means, fabric, fold, sets, faults, azimuths.
+
+mod limbs;
+
+pub use limbs::{ByHand, Folded, Limb};
+
+mod faulted;
+
+pub use faulted::{CAUTION, Fault, Faulted};
+
+mod fits;
+
+pub use fits::{Fit, Shape, Stands, stands};
 
 use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::structure::Datum;
-use crate::orientation::folds::{self, Cone, Cylinder, Fold, Limbs};
+use crate::orientation::Line;
+use crate::orientation::faults::Conjugate;
+use crate::orientation::folds::{self, Cone, Cylinder};
 use crate::orientation::sets::{self, Suggestion};
 use crate::orientation::statistics::circular::{self, Circular, Ends};
 use crate::orientation::statistics::{
-    Eigen, Ellipse, Fisher, Random, Tensor, Test, Which, axis_ellipse, fisher, two_axes,
-    uniform_axes,
+    Eigen, Ellipse, Fisher, Random, Tensor, Test, Which, axis_ellipse, fisher, uniform_axes,
+    uniform_directions,
 };
-use crate::orientation::{Line, Plane, Polarity};
 
 /// How a kind of structure is best looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -52,6 +65,8 @@ pub struct Figures {
     pub kind: String,
     /// How it is looked at.
     pub look: Look,
+    /// They are planes, by their poles; otherwise lines.
+    pub of_planes: bool,
     /// How many have a plane (poles) or, for lines, a line.
     pub count: usize,
     /// How many of these do not count from true north.
@@ -69,13 +84,23 @@ pub struct Figures {
     /// The best cone, for a surface.
     pub cone: Option<Cone>,
     /// The limbs, and the fold they make, for a surface.
-    pub fold: Option<(Limbs, Fold, Option<Test>)>,
+    pub fold: Option<Folded>,
     /// The sets, for planes that come in sets.
     pub sets: Option<Suggestion>,
+    /// What two sets of faults stand for, if they slipped as a pair.
+    pub pair: Option<Conjugate>,
+    /// What the faults with a known slip speak for.
+    pub faulted: Option<Faulted>,
+    /// The strikes, or the trends, degrees.
+    pub azimuths_deg: Vec<f64>,
+    /// Whether an azimuth has one end or two.
+    pub ends: Ends,
     /// Strikes as axes, or trends.
     pub circular: Option<Circular>,
-    /// Whether chance alone could have strewn the azimuths.
+    /// Whether chance alone could have strewn the azimuths, against one preferred direction.
     pub circular_test: Option<Test>,
+    /// The same against anything but even.
+    pub kuiper: Option<Test>,
 }
 
 /// Poles whose second principal value is less lie in one cluster, about 10° wide at most: no fold is told by them.
@@ -84,14 +109,16 @@ const BENT_FROM: f64 = 0.03;
 /// Fewer than so many readings are no sample to test.
 const SAMPLE_FROM: usize = 5;
 
-/// The mean plane of two dips only means something as a limb; with fewer poles no fold is told.
-const FOLD_FROM: usize = 6;
-
-/// The figures of a selection of one kind.
+/// The figures of a selection of one kind; the limbs are found.
 ///
 /// # Degenerate input
 /// Nothing selected: counts of nothing and no figures. What needs more readings than there are is left out.
 pub fn figures(kind: &str, selection: &[&Datum]) -> Figures {
+    figures_with(kind, selection, None)
+}
+
+/// The same with the limbs that a person chose; where they make no fold, none is told.
+pub fn figures_with(kind: &str, selection: &[&Datum], hand: Option<&ByHand>) -> Figures {
     let planes: Vec<&Datum> = selection
         .iter()
         .copied()
@@ -132,74 +159,44 @@ pub fn figures(kind: &str, selection: &[&Datum]) -> Figures {
     let surface = look == Look::Surface && bent;
     let sample = vectors.len() >= SAMPLE_FROM;
     let cylinder = surface.then(|| folds::cylinder(&vectors)).flatten();
+    let sets = (look == Look::Sets)
+        .then(|| sets::suggest(&vectors, 6, &mut Random::new(1)))
+        .flatten();
+    let faulty = kind.contains("fault") || selection.iter().any(|d| d.slip.is_some());
     Figures {
         kind: kind.to_owned(),
         look,
+        of_planes,
         count: vectors.len(),
         not_true: of.iter().filter(|d| !d.is_true).count(),
         fisher: fisher(&vectors),
         eigen,
         mean: axis_ellipse(&vectors, Which::Cluster, 0.95),
-        uniform: sample.then(|| uniform_axes(&vectors)).flatten(),
-        cone: surface.then(|| folds::cone(&vectors)).flatten(),
-        fold: cylinder.as_ref().and_then(|_| fold(&of, &vectors)),
-        cylinder,
-        sets: (look == Look::Sets)
-            .then(|| sets::suggest(&vectors, 6, &mut Random::new(1)))
+        uniform: sample
+            .then(|| match look {
+                Look::Directions => uniform_directions(&vectors),
+                _ => uniform_axes(&vectors),
+            })
             .flatten(),
+        cone: surface.then(|| folds::cone(&vectors)).flatten(),
+        fold: match hand.filter(|_| look == Look::Surface) {
+            Some(hand) => limbs::by_hand(&of, hand),
+            None => cylinder.as_ref().and_then(|_| limbs::found(&of, &vectors)),
+        },
+        cylinder,
+        pair: faulted::pair(sets.as_ref().filter(|_| faulty)),
+        sets,
+        faulted: faulty.then(|| faulted::faulted(&of)).flatten(),
         circular: sample
             .then(|| circular::circular(&azimuths, ends))
             .flatten(),
         circular_test: sample
             .then(|| circular::rayleigh(&azimuths, ends))
             .flatten(),
+        kuiper: sample.then(|| circular::kuiper(&azimuths, ends)).flatten(),
+        azimuths_deg: azimuths,
+        ends,
     }
-}
-
-fn fold(of: &[&Datum], poles: &[Vector3<f64>]) -> Option<(Limbs, Fold, Option<Test>)> {
-    if poles.len() < FOLD_FROM {
-        return None;
-    }
-    let limbs = folds::limbs(poles)?;
-    let members = |second: bool| {
-        let both = poles.iter().zip(of).zip(&limbs.second);
-        both.filter(move |(_, s)| **s == second)
-    };
-    // A limb's tops are told when all readings on it that know agree.
-    let tops = |second: bool, mean: &Plane| {
-        let mut told = None;
-        for ((pole, datum), _) in members(second) {
-            if datum.tops == Polarity::Unknown {
-                continue;
-            }
-            // A limb may go through the vertical: what counts is the way it youngs, not how its own dip is written.
-            let up = if datum.tops == Polarity::Overturned {
-                *pole
-            } else {
-                -*pole
-            };
-            let upright = up.dot(&-mean.normal()) > 0.0;
-            match told {
-                None => told = Some(upright),
-                Some(before) if before != upright => return Polarity::Unknown,
-                Some(_) => {}
-            }
-        }
-        match told {
-            None => Polarity::Unknown,
-            Some(true) => Polarity::Upright,
-            Some(false) => Polarity::Overturned,
-        }
-    };
-    let both = [tops(false, &limbs.planes[0]), tops(true, &limbs.planes[1])];
-    let fold = folds::fold([&limbs.planes[0], &limbs.planes[1]], both)?;
-    let of_limb = |second: bool| {
-        members(second)
-            .map(|((pole, _), _)| *pole)
-            .collect::<Vec<_>>()
-    };
-    let different = two_axes(&of_limb(false), &of_limb(true));
-    Some((limbs, fold, different))
 }
 
 /// The kinds of a selection, each with its readings, in the order in which they first stand in the book.

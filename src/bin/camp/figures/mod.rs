@@ -1,0 +1,338 @@
+//! `camp figures`: counts, means, fabric, fold, sets and azimuths of a book or of a table of dials, and its net.
+
+mod answer;
+
+mod text;
+
+use std::fs;
+use std::io::{self, Write};
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+use hingeline::exchange::book;
+use hingeline::exchange::dial_table::Table;
+use hingeline::exchange::net_figure::{NetFigure, Planes};
+use hingeline::exchange::rose_figure::RoseFigure;
+use hingeline::notebook::figures::{Figures, Look, by_kind, figures};
+use hingeline::notebook::structure::{Datum, Wanted, data};
+use hingeline::notebook::{Ledger, Pages};
+use hingeline::orientation::faults::Slip;
+use hingeline::orientation::{Context, Density, Hemisphere, PlaneStyle, Projection, reduce_in};
+use serde_json::{Value, json};
+
+use crate::command::{Format, MISUSE};
+use crate::declination::today_text;
+
+const HELP: &str = "\
+A book file or a table of dials (CSV, as `camp check --help` describes it). Struck-out readings are left out; shots are taken
+as their mean; a reading that counts from magnetic or grid north without a known turn is counted and said.
+
+For each kind of structure: count; Fisher's mean, concentration and 95 % cone; the orientation tensor with the usual shape and
+strength figures and the 95 % ellipse of the mean axis; for bedding, cleavage and foliation the best cylinder and cone, limbs,
+interlimb angle and axial plane; for joints, veins, dykes and faults the sets and how many the poles speak for; for faults with
+a line and its sense of slip the kinematic axes, the right dihedra, and from four on the stress they speak for with each fault's
+misfit, which are models; strikes or trends round the compass. Every figure names its method and its source under --format json.
+
+With --format json one object: file, count, selected, kinds: [{kind, count, not_true, fisher, tensor, mean_axis, uniform,
+fold: {cylinder, cone, limbs, axis, interlimb, axial_plane, …}, sets: {number, sets, evidence}, conjugate, faults: {shortening,
+extension, dihedra, stress: {sigma1, sigma2, sigma3, ratio, cones_95, mean_misfit}, faults, caution}, circular}]; null where there
+are too few readings for it. Angles in degrees, strikes by the right-hand rule, axes pointing down.
+
+Exit code: 0 done, 2 the file cannot be read, nothing is selected, or misuse.
+
+Examples:
+  camp figures book.json
+  camp figures book.json --kind bedding --net bedding.svg --limbs
+  camp figures book.json --kind joint --rose joints.svg
+  camp figures dials.csv --station 47 --format json | jq '.kinds[].fisher'";
+
+/// The figures of a selection.
+#[derive(Args)]
+#[command(after_long_help = HELP)]
+pub(crate) struct FiguresArgs {
+    /// A book file or a table of dials; - reads standard input
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// Only this kind of structure
+    #[arg(long)]
+    kind: Option<String>,
+    /// Only this station, by its number or what the table calls it
+    #[arg(long)]
+    station: Option<String>,
+    /// How the figures are written
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+    /// Draw the net into this file too
+    #[arg(long, value_name = "FILE.svg")]
+    net: Option<PathBuf>,
+    /// Draw the rose of the strikes or trends into this file too; of the kind with the most readings
+    #[arg(long, value_name = "FILE.svg")]
+    rose: Option<PathBuf>,
+    /// The net's projection
+    #[arg(long, value_enum, default_value_t = Drawn::EqualArea)]
+    projection: Drawn,
+    /// Draw the upper hemisphere
+    #[arg(long)]
+    upper: bool,
+    /// Draw planes as great circles instead of poles
+    #[arg(long)]
+    circles: bool,
+    /// Draw the mean planes of the limbs and the axial plane
+    #[arg(long)]
+    limbs: bool,
+    /// Draw contours of the poles' density at 2, 4 and 8 times even
+    #[arg(long)]
+    contours: bool,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Drawn {
+    /// Equal areas stay equal
+    EqualArea,
+    /// Angles stay true
+    EqualAngle,
+}
+
+/// A book's or a table's readings, what it is called, and what was left out.
+struct Source {
+    data: Vec<Datum>,
+    name: String,
+    /// For a book: the number of each station's record.
+    numbers: Vec<(String, String)>,
+    notes: Vec<String>,
+}
+
+pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
+    let file = args.file.display().to_string();
+    let source = match read(args) {
+        Ok(source) => source,
+        Err(why) => {
+            eprintln!("{file}: {why}");
+            return Ok(MISUSE);
+        }
+    };
+    for note in &source.notes {
+        eprintln!("{file}: {note}");
+    }
+    let station = args.station.as_ref().map(|wanted| {
+        let numbered = source.numbers.iter().find(|(_, number)| number == wanted);
+        numbered.map_or_else(|| wanted.clone(), |(record, _)| record.clone())
+    });
+    let wanted = Wanted {
+        kind: args.kind.clone(),
+        station,
+        ..Wanted::default()
+    };
+    let count = source.data.len();
+    let selection: Vec<Datum> = source
+        .data
+        .into_iter()
+        .filter(|d| wanted.wants(d))
+        .collect();
+    if selection.is_empty() {
+        eprintln!("{file}: none of its {count} planes and lines is of this kind and station");
+        return Ok(MISUSE);
+    }
+    let kinds: Vec<Figures> = by_kind(&selection)
+        .into_iter()
+        .map(|(kind, of)| figures(kind, &of))
+        .collect();
+    let mut out = io::stdout().lock();
+    match args.format {
+        Format::Json => {
+            let kinds: Vec<Value> = kinds.iter().map(answer::answer).collect();
+            let answer = json!({
+                "file": file, "count": count, "selected": selection.len(), "kinds": kinds,
+            });
+            writeln!(out, "{answer}")?;
+        }
+        Format::Text => {
+            writeln!(out, "{} of {count} planes and lines", selection.len())?;
+            for figures in &kinds {
+                text::write_text(&mut out, figures)?;
+            }
+        }
+    }
+    out.flush()?;
+    let most = kinds.iter().max_by_key(|f| f.count);
+    let drawn = [
+        (
+            "net",
+            &args.net,
+            args.net
+                .as_ref()
+                .map(|_| net(args, &selection, &kinds, &source.name)),
+        ),
+        (
+            "rose",
+            &args.rose,
+            args.rose
+                .as_ref()
+                .and(most)
+                .map(|f| rose(args, f, &source.name)),
+        ),
+    ];
+    for (what, path, svg) in drawn {
+        let (Some(path), Some(svg)) = (path, svg) else {
+            continue;
+        };
+        if let Err(why) = fs::write(path, svg) {
+            eprintln!("{}: the {what} could not be written: {why}", path.display());
+            return Ok(MISUSE);
+        }
+    }
+    Ok(0)
+}
+
+fn read(args: &FiguresArgs) -> Result<Source, String> {
+    let bytes = if args.file.as_os_str() == "-" {
+        let mut bytes = Vec::new();
+        io::Read::read_to_end(&mut io::stdin().lock(), &mut bytes).map_err(|e| e.to_string())?;
+        bytes
+    } else {
+        fs::read(&args.file).map_err(|e| e.to_string())?
+    };
+    let first = bytes
+        .iter()
+        .find(|b| !b.is_ascii_whitespace() && !matches!(b, 0xEF | 0xBB | 0xBF));
+    if first == Some(&b'{') {
+        of_book(&bytes)
+    } else {
+        of_table(&bytes)
+    }
+}
+
+fn of_book(bytes: &[u8]) -> Result<Source, String> {
+    let file = book::read_bytes(bytes).map_err(|e| e.to_string())?;
+    let mut ledger = Ledger::new();
+    ledger.join(file.entries);
+    let pages = Pages::of(&ledger);
+    let numbers = pages.stations().iter().map(|page| {
+        let line = page.line();
+        (line.record().as_str().to_owned(), line.number().to_string())
+    });
+    Ok(Source {
+        data: data(&pages),
+        name: pages
+            .book()
+            .map(|(_, book)| book.name.clone())
+            .unwrap_or_default(),
+        numbers: numbers.collect(),
+        notes: Vec::new(),
+    })
+}
+
+fn of_table(bytes: &[u8]) -> Result<Source, String> {
+    let faults = |found: Vec<hingeline::exchange::dial_table::Fault>| {
+        found
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    let mut table = Table::open(bytes).map_err(faults)?;
+    let mut notes = table.notes().to_vec();
+    let mut data = Vec::new();
+    let mut bare = 0_usize;
+    for row in table.by_ref() {
+        let row = row.map_err(faults)?;
+        let reduced = reduce_in(&row.dials(), &Context::new(&row.noise));
+        if reduced.plane.is_none() && reduced.line.is_none() {
+            bare += 1;
+            continue;
+        }
+        data.push(Datum {
+            record: String::new(),
+            station: row.station.clone(),
+            name: row.reading.clone(),
+            kind: row.kind.clone(),
+            day: String::new(),
+            by: String::new(),
+            unit: String::new(),
+            slip: match (&reduced.plane, &reduced.line, row.sense) {
+                (Some(plane), Some(line), Some(sense)) => Slip::from_line(plane, line, sense),
+                _ => None,
+            },
+            plane: reduced.plane,
+            line: reduced.line,
+            tops: row.tops,
+            is_true: true,
+            doubted: !reduced.doubts.is_empty(),
+            sd_deg: 0.0,
+            declination_deg: 0.0,
+        });
+    }
+    if bare > 0 {
+        notes.push(format!(
+            "{bare} rows come to no plane and no line; they were passed over"
+        ));
+    }
+    Ok(Source {
+        data,
+        name: String::new(),
+        numbers: Vec::new(),
+        notes,
+    })
+}
+
+fn rose(args: &FiguresArgs, figures: &Figures, name: &str) -> String {
+    RoseFigure {
+        figures,
+        book: book_name(args, name),
+        date: today_text(),
+        chosen: chosen(args),
+    }
+    .svg()
+}
+
+fn book_name(args: &FiguresArgs, name: &str) -> String {
+    if name.is_empty() {
+        args.file.display().to_string()
+    } else {
+        name.to_owned()
+    }
+}
+
+fn chosen(args: &FiguresArgs) -> String {
+    let mut chosen: Vec<String> = args.kind.iter().cloned().collect();
+    chosen.extend(args.station.iter().map(|s| format!("station {s}")));
+    chosen.join(", ")
+}
+
+fn net(args: &FiguresArgs, selection: &[Datum], kinds: &[Figures], name: &str) -> String {
+    let projection = match args.projection {
+        Drawn::EqualArea => Projection::EqualArea,
+        Drawn::EqualAngle => Projection::EqualAngle,
+    };
+    let hemisphere = if args.upper {
+        Hemisphere::Upper
+    } else {
+        Hemisphere::Lower
+    };
+    let poles: Vec<_> = selection.iter().filter_map(Datum::pole).collect();
+    let density = args
+        .contours
+        .then(|| Density::of(&poles, 100.0, 61, projection, hemisphere));
+    NetFigure {
+        projection,
+        hemisphere,
+        planes: if args.circles {
+            Planes::Circles
+        } else {
+            Planes::Poles
+        },
+        data: selection.iter().collect(),
+        // One fit on one plot: that of the only kind, or of the first surface.
+        figures: match kinds {
+            [only] => Some(only),
+            many => many.iter().find(|f| f.look == Look::Surface),
+        },
+        density: density.as_ref().map(|d| (d, &[2.0, 4.0, 8.0][..])),
+        limbs: args.limbs,
+        style: PlaneStyle::default(),
+        book: book_name(args, name),
+        date: today_text(),
+        chosen: chosen(args),
+    }
+    .svg()
+}

@@ -1,0 +1,243 @@
+//! The figures as text for people.
+
+use std::io::{self, Write};
+
+use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look};
+
+use super::answer::told;
+use crate::written;
+
+pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
+    let what = if f.look == Look::Axes || f.look == Look::Directions {
+        "lines"
+    } else {
+        "poles"
+    };
+    let kind = if f.kind.is_empty() {
+        "no kind"
+    } else {
+        &f.kind
+    };
+    writeln!(out, "\n{kind}: {} {what}", f.count)?;
+    if f.not_true > 0 {
+        writeln!(out, "  {} do not count from true north", f.not_true)?;
+    }
+    let mut row = |name: &str, value: String| writeln!(out, "  {name:<18}{value}");
+    if let Some(fisher) = f.fisher.as_ref().filter(|f| f.count > 1) {
+        let cone = fisher
+            .cone_95_deg
+            .map_or_else(|| "no cone".to_owned(), |c| format!("95 % within {c:.1}°"));
+        row(
+            "mean",
+            format!(
+                "{}  k {:.1}, {cone} (Fisher)",
+                written::line(&fisher.mean),
+                fisher.concentration
+            ),
+        )?;
+    }
+    if let Some(eigen) = f.eigen.as_ref().filter(|_| f.count > 2) {
+        let [a, b, c] = eigen.values;
+        row(
+            "tensor",
+            format!(
+                "{a:.3} {b:.3} {c:.3}  K {:.2}, C {:.2} (Woodcock)",
+                eigen.shape(),
+                eigen.strength()
+            ),
+        )?;
+    }
+    if let Some(mean) = &f.mean {
+        row(
+            "mean axis",
+            format!(
+                "{}  95 % within {:.1}° × {:.1}°",
+                written::line(&mean.axis),
+                mean.semi_deg.0,
+                mean.semi_deg.1
+            ),
+        )?;
+    }
+    if let Some(test) = &f.uniform {
+        row("even?", format!("p {:.3} ({})", test.p, test.method))?;
+    }
+    if let Some(cylinder) = &f.cylinder {
+        let ellipse = cylinder.ellipse.map_or_else(String::new, |e| {
+            format!("  95 % within {:.1}° × {:.1}°", e.semi_deg.0, e.semi_deg.1)
+        });
+        row(
+            "fold axis",
+            format!(
+                "{}{ellipse}, poles {:.1}° off the girdle",
+                written::line(&cylinder.axis),
+                cylinder.misfit_deg
+            ),
+        )?;
+    }
+    if let Some(cone) = &f.cone {
+        let better = cone.better.as_ref().map_or_else(String::new, |t| {
+            format!(", better than the cylinder: p {:.3}", t.p)
+        });
+        row(
+            "cone",
+            format!(
+                "{}  half angle {:.1}°{better}",
+                written::line(&cone.axis),
+                cone.half_angle_deg
+            ),
+        )?;
+    }
+    if let Some(Folded { limbs, fold, .. }) = &f.fold {
+        row(
+            "limbs",
+            limbs
+                .iter()
+                .map(|limb| format!("{} ({})", written::plane(&limb.plane), limb.count))
+                .collect::<Vec<_>>()
+                .join("  "),
+        )?;
+        row(
+            "interlimb",
+            format!(
+                "{:.0}° ({}; the other way {:.0}°), told by {}",
+                fold.interlimb_deg,
+                fold.tightness(),
+                fold.other_interlimb_deg,
+                told(fold)
+            ),
+        )?;
+        row(
+            "axial plane",
+            format!(
+                "{}  {} (Fleuty)",
+                written::plane(&fold.axial_plane),
+                fold.attitude()
+            ),
+        )?;
+    }
+    if let Some(sets) = &f.sets {
+        let best = &sets.tried[sets.best];
+        for (i, set) in best.sets.iter().enumerate() {
+            row(
+                &format!("set {} of {}", i + 1, best.sets.len()),
+                format!(
+                    "{}  {} readings, spread {:.1}°",
+                    written::plane(&set.mean),
+                    set.count,
+                    set.spread_deg
+                ),
+            )?;
+        }
+    }
+    if let Some(pair) = &f.pair {
+        row(
+            "conjugate sets",
+            format!(
+                "{:.0}° apart: 1 {}, 2 {}, 3 {} (Anderson; a model)",
+                pair.two_theta_deg,
+                written::line(&pair.sigma1),
+                written::line(&pair.sigma2),
+                written::line(&pair.sigma3)
+            ),
+        )?;
+    }
+    if let Some(faulted) = &f.faulted {
+        write_faults(faulted, &mut row)?;
+    }
+    if let Some(circular) = &f.circular {
+        let half = circular
+            .half_interval_deg(1.96)
+            .map_or_else(|| "not told".to_owned(), |h| format!("± {h:.1}°"));
+        let name = if what == "poles" { "strikes" } else { "trends" };
+        row(
+            name,
+            format!(
+                "{:05.1} {half} (95 %), r {:.2}",
+                circular.mean_deg, circular.mean_resultant
+            ),
+        )?;
+    }
+    Ok(())
+}
+
+fn write_faults(
+    f: &Faulted,
+    row: &mut impl FnMut(&str, String) -> io::Result<()>,
+) -> io::Result<()> {
+    for (name, mean) in [("shortening", &f.shortening), ("extension", &f.extension)] {
+        if let Some((axis, region)) = mean {
+            let region = region.map_or_else(String::new, |e| {
+                format!("  95 % within {:.1}° × {:.1}°", e.semi_deg.0, e.semi_deg.1)
+            });
+            row(name, format!("{}{region} (kinematic)", written::line(axis)))?;
+        }
+    }
+    if let (Some((one, most)), Some((three, least))) = (&f.dihedra.greatest, &f.dihedra.least) {
+        row(
+            "right dihedra",
+            format!(
+                "1 {} ({:.0} % agree), 3 {} ({:.0} %)",
+                written::line(one),
+                most * 100.0,
+                written::line(three),
+                least * 100.0
+            ),
+        )?;
+    }
+    match &f.stress {
+        Some(stress) => {
+            let p = &stress.principal;
+            let cone = |i: usize| {
+                stress
+                    .cones_95_deg
+                    .map_or_else(String::new, |c| format!(" ± {:.0}°", c[i]))
+            };
+            row(
+                "stress",
+                format!(
+                    "1 {}{}, 2 {}{}, 3 {}{}  ratio {:.2}, mean misfit {:.1}° (Michael)",
+                    written::line(&p.sigma1),
+                    cone(0),
+                    written::line(&p.sigma2),
+                    cone(1),
+                    written::line(&p.sigma3),
+                    cone(2),
+                    p.ratio,
+                    stress.mean_misfit_deg
+                ),
+            )?;
+        }
+        None => row(
+            "stress",
+            format!(
+                "not told by {} faults: four or more, not all alike",
+                f.faults.len()
+            ),
+        )?,
+    }
+    for fault in &f.faults {
+        let misfit = fault
+            .misfit_deg
+            .map_or_else(String::new, |m| format!("  misfit {m:.1}°"));
+        row(
+            "",
+            format!(
+                "{:<8}{}  rake {:.0}, {}{misfit}",
+                fault.name,
+                written::plane(fault.slip.plane()),
+                fault.slip.rake_deg(),
+                fault.slip.sense_words()
+            ),
+        )?;
+    }
+    if f.without_sense > 0 {
+        row(
+            "",
+            format!(
+                "{} with a line but no sense of slip are left out",
+                f.without_sense
+            ),
+        )?;
+    }
+    row("caution", CAUTION.to_owned())
+}

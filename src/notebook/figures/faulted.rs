@@ -1,0 +1,99 @@
+//! The figures of faults whose slip is known: kinematic axes, right dihedra, the stress they speak for, conjugate sets.
+//!
+//! All of it is a model: see [`crate::orientation::faults`].
+
+use crate::notebook::structure::Datum;
+use crate::orientation::Line;
+use crate::orientation::faults::{
+    Conjugate, Dihedra, Slip, Stress, conjugate, invert_resampled, mean_axes, right_dihedra,
+};
+use crate::orientation::sets::Suggestion;
+use crate::orientation::statistics::{Ellipse, Random, Which, axis_ellipse};
+
+/// What every figure of faults says beside itself.
+pub const CAUTION: &str = "A model: it takes it that all these faults slipped in one stress, each along the shear on it, without touching one another. It says what such rock would do, not what this rock did.";
+
+/// Nodes a side of the grid of right dihedra.
+const ACROSS: usize = 61;
+
+/// So many resamples give the cones of the stress axes.
+const RESAMPLES: usize = 200;
+
+/// One fault with its slip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fault {
+    /// Record id of its reading.
+    pub record: String,
+    /// What it is called, as `47·3`.
+    pub name: String,
+    /// Its slip.
+    pub slip: Slip,
+    /// The angle between its slip and the shear that the stress puts on it, degrees; `None` where no stress is told.
+    pub misfit_deg: Option<f64>,
+}
+
+/// The figures of faults with slip.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Faulted {
+    /// The faults whose slip is known, in the order of the book.
+    pub faults: Vec<Fault>,
+    /// How many have a line but no sense, and so no slip.
+    pub without_sense: usize,
+    /// The mean axis of shortening with its ellipse; for too few without one.
+    pub shortening: Option<(Line, Option<Ellipse>)>,
+    /// The mean axis of extension with its ellipse.
+    pub extension: Option<(Line, Option<Ellipse>)>,
+    /// Where most faults could be shortened and drawn out.
+    pub dihedra: Dihedra,
+    /// The stress, from four faults on.
+    pub stress: Option<Stress>,
+}
+
+/// The figures of the faults among these readings; `None` where no slip is known.
+pub(super) fn faulted(of: &[&Datum]) -> Option<Faulted> {
+    let slips: Vec<Slip> = of.iter().filter_map(|d| d.slip).collect();
+    if slips.is_empty() {
+        return None;
+    }
+    let stress = invert_resampled(&slips, RESAMPLES, &mut Random::new(1));
+    let misfit = |i: usize| stress.as_ref().and_then(|s| s.misfits_deg.get(i).copied());
+    let faults = of
+        .iter()
+        .filter_map(|d| Some((d, d.slip?)))
+        .enumerate()
+        .map(|(i, (datum, slip))| Fault {
+            record: datum.record.clone(),
+            name: datum.name.clone(),
+            slip,
+            misfit_deg: misfit(i),
+        })
+        .collect();
+    let mean = |axes: Vec<Line>| -> Option<(Line, Option<Ellipse>)> {
+        let eigen = mean_axes(&axes)?;
+        let vectors: Vec<_> = axes.iter().map(Line::vector).collect();
+        Some((
+            Line::axis_from_vector(&eigen.vectors[0])?,
+            axis_ellipse(&vectors, Which::Cluster, 0.95),
+        ))
+    };
+    Some(Faulted {
+        without_sense: of
+            .iter()
+            .filter(|d| d.plane.is_some() && d.line.is_some() && d.slip.is_none())
+            .count(),
+        shortening: mean(slips.iter().filter_map(Slip::shortening).collect()),
+        extension: mean(slips.iter().filter_map(Slip::extension).collect()),
+        dihedra: right_dihedra(&slips, ACROSS),
+        stress,
+        faults,
+    })
+}
+
+/// The principal directions of two sets of faults, where the faults come in two.
+pub(super) fn pair(sets: Option<&Suggestion>) -> Option<Conjugate> {
+    let best = sets.and_then(|s| s.tried.get(s.best))?;
+    match best.sets.as_slice() {
+        [one, other] => conjugate(&one.mean, &other.mean),
+        _ => None,
+    }
+}
