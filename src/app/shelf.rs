@@ -39,6 +39,20 @@ impl Shelf {
         }
     }
 
+    /// Adds many entries, as from the store or from a file.
+    pub fn take_many(&mut self, entries: impl IntoIterator<Item = Entry>) {
+        self.poles.get_mut().clear();
+        let mut changed: Vec<RecordId> = self
+            .ledger
+            .join(entries)
+            .iter()
+            .map(|entry| entry.record().clone())
+            .collect();
+        changed.sort_unstable();
+        changed.dedup();
+        self.pages.update_all(&self.ledger, &changed);
+    }
+
     /// The content of a record as it is shown; of a struck-out one the last legible content.
     pub fn body(&self, record: &str) -> Option<Body> {
         self.ledger.state(record).body().cloned()

@@ -161,7 +161,8 @@ impl<'t> Scan<'t> {
 
     /// Steps over an object and tells its members.
     pub(crate) fn members(&mut self, depth: usize) -> Result<Vec<Member<'t>>, Fault> {
-        let mut members = Vec::new();
+        // An entry in a file has seven.
+        let mut members = Vec::with_capacity(7);
         self.object(depth, &mut |member| members.push(member))?;
         Ok(members)
     }
@@ -290,6 +291,10 @@ impl<'t> Scan<'t> {
         self.at += 1;
         let mut escaped = false;
         loop {
+            // Nearly every character of a book stands for itself.
+            let rest = self.bytes.get(self.at..).unwrap_or_default();
+            let plain = |byte: &u8| *byte >= 0x20 && *byte != b'"' && *byte != b'\\';
+            self.at += rest.iter().take_while(|byte| plain(byte)).count();
             match self.peek() {
                 None => return Err(self.fault("`\"`")),
                 Some(b'"') => {

@@ -1,7 +1,8 @@
 //! One immutable revision of one record. Its id is the SHA-256 of its canonical text, so an altered entry shows.
 
-use std::borrow::Borrow;
+use std::borrow::{Borrow, Cow};
 use std::fmt;
+use std::ops::Range;
 use std::str::FromStr;
 use std::sync::{Arc, OnceLock};
 
@@ -24,16 +25,20 @@ impl EntryId {
     fn of(text: &str) -> Self {
         Self(Sha256::digest(text.as_bytes()).into())
     }
+
+    fn write(self, text: &mut String) {
+        const DIGITS: &[u8; 16] = b"0123456789abcdef";
+        for byte in self.0 {
+            text.push(char::from(DIGITS[usize::from(byte >> 4)]));
+            text.push(char::from(DIGITS[usize::from(byte & 15)]));
+        }
+    }
 }
 
 impl fmt::Display for EntryId {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        const DIGITS: &[u8; 16] = b"0123456789abcdef";
         let mut hex = String::with_capacity(64);
-        for byte in self.0 {
-            hex.push(char::from(DIGITS[usize::from(byte >> 4)]));
-            hex.push(char::from(DIGITS[usize::from(byte & 15)]));
-        }
+        self.write(&mut hex);
         f.write_str(&hex)
     }
 }
@@ -194,6 +199,25 @@ pub enum Act {
     Other(String),
 }
 
+impl Act {
+    /// The act of a name as it stands in a file.
+    fn from_word(word: Cow<'_, str>) -> Self {
+        match &*word {
+            "write" => Self::Write,
+            "correct" => Self::Correct,
+            "strike-out" => Self::StrikeOut,
+            "put-back" => Self::PutBack,
+            "undo" => Self::Undo,
+            "redo" => Self::Redo,
+            "accept" => Self::Accept,
+            "settle" => Self::Settle,
+            "reset" => Self::Reset,
+            "merge" => Self::Merge,
+            _ => Self::Other(word.into_owned()),
+        }
+    }
+}
+
 /// One immutable revision of one record; a cheap handle, cloned freely.
 #[derive(Clone)]
 pub struct Entry(Arc<Inner>);
@@ -201,8 +225,49 @@ pub struct Entry(Arc<Inner>);
 struct Inner {
     id: EntryId,
     text: Box<str>,
+    spots: Spots,
     head: Head,
-    body: OnceLock<Option<Body>>,
+    /// Boxed, because in a long book most bodies are never looked at twice.
+    body: OnceLock<Option<Box<Body>>>,
+}
+
+/// Where things stand in an entry's text.
+#[derive(Clone, Copy)]
+struct Spots {
+    /// Where the id belongs in a book file.
+    id: usize,
+    /// The body; empty when struck out.
+    body: (usize, usize),
+}
+
+impl Spots {
+    /// Where things stand in a text of which these members were found.
+    fn of(text: &str, members: &[Member<'_>]) -> Self {
+        let after = members.iter().find(|member| &*member.key > "id");
+        let body = members.iter().find(|member| member.key == "body");
+        Self {
+            id: after.map_or(1, |member| member.whole.start),
+            body: body.map_or((0, 0), |member| match &text[member.value.clone()] {
+                "null" => (0, 0),
+                _ => (member.value.start, member.value.end),
+            }),
+        }
+    }
+
+    /// The same in the text without the stretch from `cut` on, which stands where the id belongs.
+    fn moved_to(self, from: usize, cut: &Range<usize>) -> Self {
+        let moved = |at: usize| match at {
+            at if at >= cut.end => at - from - cut.len(),
+            at => at.saturating_sub(from),
+        };
+        Self {
+            id: moved(self.id),
+            body: match self.body {
+                (0, 0) => (0, 0),
+                (start, end) => (moved(start), moved(end)),
+            },
+        }
+    }
 }
 
 /// Everything of an entry but its body.
@@ -292,11 +357,18 @@ impl Entry {
             head: &head,
             body: body.as_ref(),
         });
+        Self::written(head, text, OnceLock::from(body.map(Box::new)))
+    }
+
+    /// The entry of a text that was just written.
+    fn written(head: Head, text: String, body: OnceLock<Option<Box<Body>>>) -> Self {
+        let members = Scan::new(&text).members(0).unwrap_or_default();
         Self(Arc::new(Inner {
             id: EntryId::of(&text),
+            spots: Spots::of(&text, &members),
             text: text.into_boxed_str(),
             head,
-            body: OnceLock::from(body),
+            body,
         }))
     }
 
@@ -321,12 +393,8 @@ impl Entry {
             head: &head,
             body: body.as_ref(),
         });
-        Self(Arc::new(Inner {
-            id: EntryId::of(&text),
-            text: text.into_boxed_str(),
-            head,
-            body: body.map_or_else(|| OnceLock::from(None), |_| OnceLock::new()),
-        }))
+        let body = body.map_or_else(|| OnceLock::from(None), |_| OnceLock::new());
+        Self::written(head, text, body)
     }
 
     /// Reads an entry with or without its id, in canonical form or not.
@@ -349,25 +417,30 @@ impl Entry {
         members: &[Member<'_>],
         canonical: bool,
     ) -> Result<Self, Error> {
-        let record = members.iter().find(|member| member.key == "record");
-        let record =
-            record.and_then(|member| serde_json::from_str(&text[member.value.clone()]).ok());
-        Self::checked(text, members, canonical).map_err(|error| Error { record, ..error })
+        Self::checked(text, members, canonical).map_err(|error| {
+            let record = members.iter().find(|member| member.key == "record");
+            let record =
+                record.and_then(|member| serde_json::from_str(&text[member.value.clone()]).ok());
+            Error { record, ..error }
+        })
     }
 
     fn checked(text: &str, members: &[Member<'_>], canonical: bool) -> Result<Self, Error> {
-        let shape = |what: String| Error {
-            what: What::Shape(what),
-            record: None,
-        };
         let stated = members.iter().position(|member| member.key == "id");
         let stated_id: Option<EntryId> = stated
-            .map(|index| serde_json::from_str(&text[members[index].value.clone()]))
-            .transpose()
-            .map_err(|_| shape("its id is not 64 hexadecimal digits in lower case".to_owned()))?;
-        let text = if canonical {
-            without(text, members, stated)
-        } else {
+            .map(|index| stated_id(&text[members[index].value.clone()]))
+            .transpose()?;
+        let matches = |text: &str| {
+            let id = EntryId::of(text);
+            match stated_id {
+                Some(stated) if stated != id => Err(Error {
+                    what: What::Altered,
+                    record: None,
+                }),
+                _ => Ok(id),
+            }
+        };
+        if !canonical {
             let from = members.first().map_or(0, |member| member.whole.start);
             let to = members.last().map_or(from, |member| member.whole.end);
             let mut value: Value = serde_json::from_str(&format!("{{{}}}", &text[from..to]))
@@ -375,16 +448,17 @@ impl Entry {
             if let Value::Object(fields) = &mut value {
                 fields.remove("id");
             }
-            canonical::text_of(&value)
-        };
-        let id = EntryId::of(&text);
-        if stated_id.is_some_and(|stated| stated != id) {
-            return Err(Error {
-                what: What::Altered,
-                record: None,
-            });
+            let text = canonical::text_of(&value);
+            return Self::with_trusted_id(matches(&text)?, text);
         }
-        Self::with_trusted_id(id, text)
+        let (from, to) = span(members);
+        let cut = stated.map_or(0..0, |index| cut(members, index));
+        let mut rest = String::with_capacity(to - from - cut.len());
+        rest.push_str(&text[from..cut.start.max(from)]);
+        rest.push_str(&text[cut.end.max(from)..to]);
+        let id = matches(&rest)?;
+        let spots = Spots::of(text, members).moved_to(from, &cut);
+        Self::assembled(id, head(text, members), spots, rest)
     }
 
     /// Takes an entry from where it was kept under its id, without computing the id again.
@@ -392,33 +466,60 @@ impl Entry {
     /// # Errors
     /// When the text is not an entry.
     pub fn with_trusted_id(id: EntryId, text: String) -> Result<Self, Error> {
-        let shape = |what: String| Error {
-            what: What::Shape(what),
-            record: None,
+        let mut scan = Scan::new(&text);
+        let members = scan.members(0)?;
+        scan.end()?;
+        let (head, spots) = (head(&text, &members), Spots::of(&text, &members));
+        Self::assembled(id, head, spots, text)
+    }
+
+    /// Puts an entry together; a head that could not be read at a glance is read by the book.
+    fn assembled(
+        id: EntryId,
+        head: Option<Head>,
+        spots: Spots,
+        text: String,
+    ) -> Result<Self, Error> {
+        let head = match head {
+            Some(head) => head,
+            None => {
+                let kept: Kept =
+                    serde_json::from_str(&text).map_err(|error| shape(plain(&error)))?;
+                if kept.stamp.counter > LARGEST_COUNTER {
+                    return Err(shape(format!(
+                        "its counter `{}` is over {LARGEST_COUNTER}",
+                        kept.stamp.counter
+                    )));
+                }
+                let _ = kept.body;
+                Head {
+                    record: kept.record,
+                    supersedes: kept.supersedes,
+                    stamp: kept.stamp,
+                    act: kept.act,
+                    why: kept.why,
+                }
+            }
         };
-        let kept: Kept = serde_json::from_str(&text).map_err(|error| shape(plain(&error)))?;
-        if kept.stamp.counter > LARGEST_COUNTER {
-            return Err(shape(format!(
-                "its counter `{}` is over {LARGEST_COUNTER}",
-                kept.stamp.counter
-            )));
-        }
-        let body = match kept.body {
-            None => OnceLock::from(None),
-            Some(AnyObject) => OnceLock::new(),
+        let body = match spots.body {
+            (0, 0) => OnceLock::from(None),
+            _ => OnceLock::new(),
         };
         Ok(Self(Arc::new(Inner {
             id,
-            head: Head {
-                record: kept.record,
-                supersedes: kept.supersedes,
-                stamp: kept.stamp,
-                act: kept.act,
-                why: kept.why,
-            },
             text: text.into_boxed_str(),
+            spots,
+            head,
             body,
         })))
+    }
+
+    /// Whether this is the entry that stands in a text at these members, id and all.
+    pub(crate) fn stands_at(&self, text: &str, members: &[Member<'_>], index: usize) -> bool {
+        let ((from, to), cut) = (span(members), cut(members, index));
+        let (before, after) = (&text[from..cut.start], &text[cut.end..to]);
+        let own = &*self.0.text;
+        own.len() == before.len() + after.len() && own.starts_with(before) && own.ends_with(after)
     }
 
     /// The SHA-256 of [`Entry::text`].
@@ -455,15 +556,18 @@ impl Entry {
     pub fn body(&self) -> Option<&Body> {
         self.0
             .body
-            .get_or_init(|| body_span(&self.0.text).map(Body::from_object))
-            .as_ref()
+            .get_or_init(|| {
+                self.body_span()
+                    .map(|text| Box::new(Body::from_object(text)))
+            })
+            .as_deref()
     }
 
     /// Looks at the body without keeping what was read of it: for passing over a whole book once.
     pub(super) fn glance<T>(&self, look: impl FnOnce(Option<&Body>) -> T) -> T {
         match self.0.body.get() {
-            Some(body) => look(body.as_ref()),
-            None => look(body_span(&self.0.text).map(Body::from_object).as_ref()),
+            Some(body) => look(body.as_deref()),
+            None => look(self.body_span().map(Body::from_object).as_ref()),
         }
     }
 
@@ -489,56 +593,126 @@ impl Entry {
         if self.strikes_out() {
             None
         } else {
-            body_span(&self.0.text)
+            self.body_span()
+        }
+    }
+
+    fn body_span(&self) -> Option<&str> {
+        match self.0.spots.body {
+            (0, 0) => None,
+            (start, end) => self.0.text.get(start..end),
         }
     }
 
     /// The canonical text with the id: what stands in a book file.
     pub fn text_with_id(&self) -> String {
         let mut text = String::with_capacity(self.0.text.len() + 72);
-        let mut scan = Scan::new(&self.0.text);
-        let at = scan
-            .members(0)
-            .ok()
-            .and_then(|members| {
-                let after = members.into_iter().find(|member| &*member.key > "id");
-                after.map(|member| member.whole.start)
-            })
-            .unwrap_or(1);
-        text.push_str(&self.0.text[..at]);
-        text.push_str("\"id\":\"");
-        text.push_str(&self.0.id.to_string());
-        text.push_str("\",");
-        text.push_str(&self.0.text[at..]);
+        self.write_with_id(&mut text);
         text
+    }
+
+    /// Writes [`Entry::text_with_id`] at the end of a longer text.
+    pub(crate) fn write_with_id(&self, text: &mut String) {
+        let (before, after) = self.0.text.split_at(self.0.spots.id);
+        text.push_str(before);
+        text.push_str("\"id\":\"");
+        self.0.id.write(text);
+        text.push_str("\",");
+        text.push_str(after);
     }
 }
 
-/// The text without one member, its comma included.
-fn without(text: &str, members: &[Member<'_>], index: Option<usize>) -> String {
-    let (Some(first), Some(last)) = (members.first(), members.last()) else {
-        return "{}".to_owned();
-    };
-    let (from, to) = (first.whole.start - 1, last.whole.end + 1);
-    let Some(index) = index else {
-        return text[from..to].to_owned();
-    };
-    let cut = match (index.checked_sub(1), members.get(index + 1)) {
+/// From the brace before the first member to that behind the last.
+fn span(members: &[Member<'_>]) -> (usize, usize) {
+    match (members.first(), members.last()) {
+        (Some(first), Some(last)) => (first.whole.start - 1, last.whole.end + 1),
+        _ => (0, 0),
+    }
+}
+
+/// The stretch that a member takes up, its comma included.
+fn cut(members: &[Member<'_>], index: usize) -> Range<usize> {
+    match (index.checked_sub(1), members.get(index + 1)) {
         (_, Some(next)) => members[index].whole.start..next.whole.start,
         (Some(before), None) => members[before].whole.end..members[index].whole.end,
         (None, None) => members[index].whole.clone(),
-    };
-    let mut rest = String::with_capacity(to - from);
-    rest.push_str(&text[from..cut.start]);
-    rest.push_str(&text[cut.end..to]);
-    rest
+    }
 }
 
-/// Where the body stands in an entry's text, if it is not null.
-fn body_span(text: &str) -> Option<&str> {
+fn shape(what: String) -> Error {
+    Error {
+        what: What::Shape(what),
+        record: None,
+    }
+}
+
+/// The id that stands as a JSON string.
+pub(crate) fn stated_id(text: &str) -> Result<EntryId, Error> {
+    let digits = text.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
+    if let Some(id) = digits.and_then(|digits| digits.parse().ok()) {
+        return Ok(id);
+    }
+    serde_json::from_str(text)
+        .map_err(|_| shape("its id is not 64 hexadecimal digits in lower case".to_owned()))
+}
+
+/// Reads the head where everything stands as this version writes it; else `None`, and it is read by the book.
+fn head(text: &str, members: &[Member<'_>]) -> Option<Head> {
+    let value = |key: &str| {
+        let member = members.iter().find(|member| member.key == key)?;
+        Some(&text[member.value.clone()])
+    };
+    let body = value("body")?;
+    if !(body == "null" || body.starts_with('{')) {
+        return None;
+    }
+    Some(Head {
+        record: RecordId(string(value("record")?)?.into()),
+        supersedes: ids(value("supersedes")?)?,
+        stamp: stamp(value("stamp")?)?,
+        act: Act::from_word(string(value("act")?)?),
+        why: match value("why") {
+            None | Some("null") => None,
+            Some(why) => Some(string(why)?.into_owned()),
+        },
+    })
+}
+
+/// What a JSON string says; `None` where it is none.
+fn string(text: &str) -> Option<Cow<'_, str>> {
+    let inner = text.strip_prefix('"')?.strip_suffix('"')?;
+    if inner.contains('\\') {
+        serde_json::from_str(text).ok().map(Cow::Owned)
+    } else {
+        Some(Cow::Borrowed(inner))
+    }
+}
+
+/// A list of ids without spaces.
+fn ids(text: &str) -> Option<Vec<EntryId>> {
+    let inner = text.strip_prefix('[')?.strip_suffix(']')?;
+    if inner.is_empty() {
+        return Some(Vec::new());
+    }
+    inner
+        .split(',')
+        .map(|id| id.strip_prefix('"')?.strip_suffix('"')?.parse().ok())
+        .collect()
+}
+
+fn stamp(text: &str) -> Option<Stamp> {
     let members = Scan::new(text).members(0).ok()?;
-    let body = members.into_iter().find(|member| member.key == "body")?;
-    Some(&text[body.value]).filter(|body| *body != "null")
+    let value = |key: &str| {
+        let member = members.iter().find(|member| member.key == key)?;
+        Some(&text[member.value.clone()])
+    };
+    let counter = value("counter")?;
+    Some(Stamp {
+        by: string(value("by")?)?.into_owned(),
+        device: string(value("device")?)?.into_owned(),
+        counter: counter.parse().ok().filter(|&c| c <= LARGEST_COUNTER)?,
+        at: string(value("at")?)?.into_owned(),
+    })
 }
 
 /// A parser's message in our manner: without its own line and column, which are those of an inner text.

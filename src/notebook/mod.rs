@@ -50,6 +50,7 @@ pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use clocks::ClockJump;
+pub(crate) use entry::stated_id;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub(crate) use merge::instant_s;
 

@@ -271,6 +271,23 @@ impl Pages {
 
     /// Brings one record up to date after entries of it went into the ledger.
     pub fn update(&mut self, ledger: &Ledger, record: &RecordId) {
+        self.renew(ledger, record);
+        self.count();
+    }
+
+    /// Brings many records up to date at once; a record named twice is read twice.
+    pub fn update_all<'r>(
+        &mut self,
+        ledger: &Ledger,
+        records: impl IntoIterator<Item = &'r RecordId>,
+    ) {
+        for record in records {
+            self.renew(ledger, record);
+        }
+        self.count();
+    }
+
+    fn renew(&mut self, ledger: &Ledger, record: &RecordId) {
         let taken = self.take(record);
         let line = line_of(ledger, record);
         if let Some(line) = line {
@@ -279,7 +296,6 @@ impl Pages {
         } else if let Some(taken) = taken.filter(|taken| !taken.is_empty()) {
             self.strays.insert(record.clone(), taken);
         }
-        self.count();
     }
 
     /// Stations by number, struck-out ones among them.

@@ -9,65 +9,153 @@ use serde_json::{Map, Value};
 use sha2::{Digest, Sha256};
 
 use super::{BookFile, Error, Written, foreign};
-use crate::notebook::Entry;
 use crate::notebook::canonical::{self, Member, Scan};
+use crate::notebook::{Entry, Ledger, stated_id};
 
 pub(super) const FORMAT: &str = "hingeline-book";
 pub(super) const VERSION: u64 = 1;
 pub(super) const DIGEST: &str = "sha256:";
 
 /// Writes the file, entries by device, counter and id.
-pub(super) fn write(mut entries: Vec<&Entry>, written: &Written) -> String {
-    let key = |entry: &Entry| (entry.stamp().counter, entry.id());
-    entries.sort_unstable_by(|a, b| {
-        let devices = a.stamp().device.cmp(&b.stamp().device);
-        devices.then_with(|| key(a).cmp(&key(b)))
-    });
-    entries.dedup();
-    let texts: Vec<String> = entries.iter().map(|entry| entry.text_with_id()).collect();
-    let written = canonical::text_of(written);
-    let mut digest = Sha256::new();
-    digest.update(format!("{{\"count\":{},\"entries\":[", texts.len()));
-    for (i, text) in texts.iter().enumerate() {
-        if i > 0 {
-            digest.update(",");
+pub(super) fn write(entries: Vec<&Entry>, written: &Written) -> String {
+    let lengths = entries.iter().map(|entry| entry.text().len() + 80);
+    let mut file = String::with_capacity(lengths.sum::<usize>() + 512);
+    let mut pieces = Pieces::new(entries.into_iter().cloned().collect(), written);
+    while pieces.next_onto(usize::MAX, &mut file) {}
+    let (place, digest) = pieces.digest();
+    file.replace_range(place..place + digest.len(), &digest);
+    file
+}
+
+/// A book file that is written piece by piece. The digest stands before what it is of: its place holds noughts until the last
+/// piece is written, and a file that was broken off does not open.
+pub struct Pieces {
+    entries: std::vec::IntoIter<Entry>,
+    count: usize,
+    digest: Sha256,
+    written: String,
+    place: usize,
+    state: Wrote,
+}
+
+/// How far a file has come.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Wrote {
+    Nothing,
+    Head,
+    Entries,
+    All,
+}
+
+impl Pieces {
+    pub(super) fn new(mut entries: Vec<Entry>, written: &Written) -> Self {
+        let key = |entry: &Entry| (entry.stamp().counter, entry.id());
+        entries.sort_unstable_by(|a, b| {
+            let devices = a.stamp().device.cmp(&b.stamp().device);
+            devices.then_with(|| key(a).cmp(&key(b)))
+        });
+        entries.dedup();
+        Self {
+            count: entries.len(),
+            entries: entries.into_iter(),
+            digest: Sha256::new(),
+            written: canonical::text_of(written),
+            place: 0,
+            state: Wrote::Nothing,
         }
-        digest.update(text);
     }
-    digest.update(format!(
-        "],\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written}}}"
-    ));
-    format!(
-        "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{},\"digest\":\"{}\",\"entries\":[\n{}\n]}}\n",
-        texts.len(),
-        stated(digest),
-        texts.join(",\n"),
-    )
+
+    /// The next piece of the file, with at most so many entries; `None` after the last.
+    pub fn next(&mut self, most: usize) -> Option<String> {
+        let mut piece = String::new();
+        self.next_onto(most.max(1), &mut piece).then_some(piece)
+    }
+
+    /// Where in the file, in bytes, the digest's digits stand, and what they are; to be asked after the last piece.
+    pub fn digest(self) -> (usize, String) {
+        (self.place, hex(self.digest))
+    }
+
+    fn next_onto(&mut self, most: usize, file: &mut String) -> bool {
+        let (count, written) = (self.count, &self.written);
+        match self.state {
+            Wrote::All => return false,
+            Wrote::Nothing => {
+                file.push_str(&format!(
+                    "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{DIGEST}"
+                ));
+                self.place = file.len();
+                file.push_str(&"0".repeat(64));
+                file.push_str("\",\"entries\":[\n");
+                let head = format!("{{\"count\":{count},\"entries\":[");
+                self.digest.update(head);
+                self.state = Wrote::Head;
+            }
+            Wrote::Head | Wrote::Entries => {}
+        }
+        for entry in self.entries.by_ref().take(most) {
+            if self.state == Wrote::Entries {
+                file.push_str(",\n");
+                self.digest.update(",");
+            }
+            self.state = Wrote::Entries;
+            let from = file.len();
+            entry.write_with_id(file);
+            self.digest.update(&file.as_bytes()[from..]);
+        }
+        if self.entries.len() == 0 {
+            file.push_str("\n]}\n");
+            self.digest.update(format!(
+                "],\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written}}}"
+            ));
+            self.state = Wrote::All;
+        }
+        true
+    }
 }
 
 pub(super) fn stated(digest: Sha256) -> String {
-    let mut text = DIGEST.to_owned();
-    for byte in digest.finalize() {
-        text.push_str(&format!("{byte:02x}"));
-    }
-    text
+    format!("{DIGEST}{}", hex(digest))
+}
+
+fn hex(digest: Sha256) -> String {
+    digest
+        .finalize()
+        .iter()
+        .map(|byte| format!("{byte:02x}"))
+        .collect()
+}
+/// What the first members say, as this version writes them.
+pub(super) fn head(start: &str) -> Option<(Written, usize)> {
+    let first = format!("{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":");
+    let mut scan = Scan::new(
+        start
+            .get(first.len()..)
+            .filter(|_| start.starts_with(&first))?,
+    );
+    let rest = &start[first.len()..];
+    let written = serde_json::from_str(&rest[scan.value(1).ok()?]).ok()?;
+    let rest = rest[scan.at()..].strip_prefix(",\"count\":")?;
+    let (count, _) = rest.split_once(',')?;
+    Some((written, count.parse().ok()?))
 }
 
 /// One entry as it stands in the file.
-struct Place<'t> {
+struct Place {
     whole: Range<usize>,
-    members: Vec<Member<'t>>,
     canonical: bool,
+    /// What it says, or why it says nothing: told only where the whole file is JSON.
+    entry: Result<Entry, crate::notebook::Error>,
 }
 
 /// The file as it stands, before anything is believed.
 struct Parts<'t> {
     top: Vec<(Member<'t>, bool)>,
-    entries: Option<Vec<Place<'t>>>,
+    entries: Option<Vec<Place>>,
 }
 
-/// Reads the file, or says why not.
-pub(super) fn read(text: &str) -> Result<BookFile, Error> {
+/// Reads the file, or says why not; an entry that is known already, word for word, is taken from there.
+pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error> {
     if text.trim_ascii().is_empty() {
         return Err(Error {
             what: super::What::Empty,
@@ -78,8 +166,9 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
         top: Vec::new(),
         entries: None,
     };
-    let whole = take_apart(text, &mut parts);
-    let found = |key: &str| parts.top.iter().find(|(member, _)| member.key == key);
+    let whole = take_apart(text, known, &mut parts);
+    let Parts { top, entries } = parts;
+    let found = |key: &str| top.iter().find(|(member, _)| member.key == key);
     let string = |key: &str| -> Option<String> {
         found(key).and_then(|(member, _)| serde_json::from_str(&text[member.value.clone()]).ok())
     };
@@ -111,29 +200,24 @@ pub(super) fn read(text: &str) -> Result<BookFile, Error> {
     need("digest")?;
     let digest = string("digest").unwrap_or_default();
     need("entries")?;
-    let places = parts
-        .entries
-        .as_ref()
-        .ok_or_else(|| Error::damaged("its head: `entries` is no list".to_owned()))?;
+    let places =
+        entries.ok_or_else(|| Error::damaged("its head: `entries` is no list".to_owned()))?;
 
-    let mut entries = Vec::with_capacity(places.len());
-    for (i, place) in places.iter().enumerate() {
-        let entry = Entry::from_members(text, &place.members, place.canonical);
-        let entry = entry.and_then(|entry| match place.members.iter().any(|m| m.key == "id") {
-            true => Ok(entry),
-            false => Err(crate::notebook::Error::without_id(&entry)),
-        });
-        entries.push(entry.map_err(|error| {
+    let total = places.len();
+    let mut entries = Vec::with_capacity(total);
+    let mut stand = Vec::with_capacity(total);
+    for (i, place) in places.into_iter().enumerate() {
+        stand.push((place.whole.clone(), place.canonical));
+        entries.push(place.entry.map_err(|error| {
             let (line, _) = canonical::line_and_column(text, place.whole.start);
-            altered_entry(i + 1, &places.len().to_string(), line as u64, &error)
+            altered_entry(i + 1, &total.to_string(), line as u64, &error)
         })?);
     }
-    check_count(count, places.len())?;
-    if digest_of(text, &parts, &entries) != digest {
+    check_count(count, total)?;
+    if digest_of(text, &top, &stand, &entries) != digest {
         return Err(wrong_digest());
     }
-    let more: Map<String, Value> = parts
-        .top
+    let more: Map<String, Value> = top
         .iter()
         .filter(|(member, _)| !KNOWN.contains(&&*member.key))
         .filter_map(|(member, _)| {
@@ -204,7 +288,11 @@ pub(super) fn check_version(version: &str) -> Result<(), Error> {
 }
 
 /// Steps through the whole text; what was found before a fault stays in the parts.
-fn take_apart<'t>(text: &'t str, parts: &mut Parts<'t>) -> Result<(), canonical::Fault> {
+fn take_apart<'t>(
+    text: &'t str,
+    known: Option<&Ledger>,
+    parts: &mut Parts<'t>,
+) -> Result<(), canonical::Fault> {
     let mut scan = Scan::new(text);
     scan.space();
     if !scan.step(b'{') {
@@ -225,7 +313,7 @@ fn take_apart<'t>(text: &'t str, parts: &mut Parts<'t>) -> Result<(), canonical:
             scan.canonical = true;
             let value = if name == "entries" && scan.peek() == Some(b'[') {
                 let from = scan.at();
-                parts.entries = Some(entries(&mut scan)?);
+                parts.entries = Some(entries(text, known, &mut scan)?);
                 from..scan.at()
             } else {
                 scan.value(1)?
@@ -248,7 +336,11 @@ fn take_apart<'t>(text: &'t str, parts: &mut Parts<'t>) -> Result<(), canonical:
     scan.end()
 }
 
-fn entries<'t>(scan: &mut Scan<'t>) -> Result<Vec<Place<'t>>, canonical::Fault> {
+fn entries(
+    text: &str,
+    known: Option<&Ledger>,
+    scan: &mut Scan<'_>,
+) -> Result<Vec<Place>, canonical::Fault> {
     let mut places = Vec::new();
     scan.step(b'[');
     scan.space();
@@ -260,10 +352,11 @@ fn entries<'t>(scan: &mut Scan<'t>) -> Result<Vec<Place<'t>>, canonical::Fault> 
         let from = scan.at();
         scan.canonical = true;
         let members = scan.members(2)?;
+        let canonical = scan.canonical;
         places.push(Place {
             whole: from..scan.at(),
-            members,
-            canonical: scan.canonical,
+            canonical,
+            entry: entry(text, &members, canonical, known),
         });
         scan.space();
         if scan.step(b']') {
@@ -275,10 +368,36 @@ fn entries<'t>(scan: &mut Scan<'t>) -> Result<Vec<Place<'t>>, canonical::Fault> 
     }
 }
 
+/// One entry, which has to state its id. What is known under that id, word for word, needs no computing.
+fn entry(
+    text: &str,
+    members: &[Member<'_>],
+    canonical: bool,
+    known: Option<&Ledger>,
+) -> Result<Entry, crate::notebook::Error> {
+    let stated = members.iter().position(|member| member.key == "id");
+    if let (Some(index), Some(known), true) = (stated, known, canonical)
+        && let Ok(id) = stated_id(&text[members[index].value.clone()])
+        && let Some(there) = known.get(&id)
+        && there.stands_at(text, members, index)
+    {
+        return Ok(there.clone());
+    }
+    let entry = Entry::from_members(text, members, canonical)?;
+    match stated {
+        Some(_) => Ok(entry),
+        None => Err(crate::notebook::Error::without_id(&entry)),
+    }
+}
+
 /// The digest as the file should state it.
-fn digest_of(text: &str, parts: &Parts<'_>, entries: &[Entry]) -> String {
-    let mut top: Vec<&(Member<'_>, bool)> = parts
-        .top
+fn digest_of(
+    text: &str,
+    top: &[(Member<'_>, bool)],
+    stand: &[(Range<usize>, bool)],
+    entries: &[Entry],
+) -> String {
+    let mut top: Vec<&(Member<'_>, bool)> = top
         .iter()
         .filter(|(member, _)| member.key != "digest")
         .collect();
@@ -290,14 +409,13 @@ fn digest_of(text: &str, parts: &Parts<'_>, entries: &[Entry]) -> String {
         digest.update(":");
         let value = &text[member.value.clone()];
         if member.key == "entries" {
-            let places = parts.entries.as_deref().unwrap_or_default();
             digest.update("[");
-            for (i, (place, entry)) in places.iter().zip(entries).enumerate() {
+            for (i, ((whole, canonical), entry)) in stand.iter().zip(entries).enumerate() {
                 if i > 0 {
                     digest.update(",");
                 }
-                if place.canonical {
-                    digest.update(&text[place.whole.clone()]);
+                if *canonical {
+                    digest.update(&text[whole.clone()]);
                 } else {
                     digest.update(entry.text_with_id());
                 }
