@@ -67,7 +67,16 @@ fn App() -> impl IntoView {
     };
     measure();
     listen(&window(), "resize", measure);
-    listen(&window(), "pagehide", move || tablet.keep_draft());
+    listen(&window(), "pagehide", move || {
+        tablet.keep_draft();
+        tablet.copy_if_due(true);
+    });
+    listen(&document(), "visibilitychange", move || {
+        if document().hidden() {
+            tablet.copy_if_due(true);
+        }
+    });
+    tablet.keep_copies();
     listen(&window(), "hingeline-update", move || {
         tablet.update.set(true)
     });

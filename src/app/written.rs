@@ -180,6 +180,15 @@ pub fn with_fraction(number: f64) -> String {
     }
 }
 
+/// `2026-06-14T21:10:05+02:00` is 14 June 2026, 21:10: as the clock there showed it.
+pub fn moment_words(at: &str) -> String {
+    let day = day_words(at.get(..10).unwrap_or(at));
+    match at.get(11..16) {
+        Some(time) => format!("{day}, {time}"),
+        None => day,
+    }
+}
+
 /// `2026-06-14` is 14 June 2026.
 pub fn day_words(day: &str) -> String {
     const MONTHS: [&str; 12] = [

@@ -18,6 +18,8 @@ mod badge;
 
 mod event;
 
+mod rolling;
+
 #[cfg(target_arch = "wasm32")]
 mod browser;
 
@@ -27,10 +29,11 @@ pub use error::StoreError;
 pub use event::StoreEvent;
 pub use memory::{Memory, MemoryTransaction};
 pub use plan::{DRAFTS, ENTRIES, PHOTOS, STATE, STEPS, Step, VERSION, steps_between, stores_at};
+pub use rolling::{CopyFile, CopyName, LastCopy, copy_is_due, next_copy, offered, outlived};
 pub use write::{Next, Transaction, after_failure, issue, without_kept};
 
 #[cfg(target_arch = "wasm32")]
-pub use browser::{Persisted, Store};
+pub use browser::{Copies, Part, Persisted, Store};
 
 /// The database of the person's own book.
 pub const OWN_BOOK: &str = "hingeline";

@@ -20,6 +20,8 @@ mod offline;
 
 mod carrying;
 
+mod copying;
+
 mod reaching;
 
 mod growing;

@@ -10,7 +10,7 @@ use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
 use crate::app::parts::file;
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::Hand;
-use crate::app::written::day_words;
+use crate::app::written::{day_words, moment_words};
 use crate::notebook::Notation;
 use crate::store::Persisted;
 
@@ -205,7 +205,62 @@ fn BackUp() -> impl IntoView {
                 })}
             </div>
             <p class="report" role="status" data-testid="backup-report">{move || report.get().unwrap_or_default()}</p>
+            {move || (!tablet.demo.get()).then(|| view! { <RollingCopy/> })}
         </section>
+    }
+}
+
+/// The copy that the book makes of itself, and what can be opened of it.
+#[component]
+fn RollingCopy() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let report = RwSignal::new(None::<String>);
+    let words = move || {
+        tablet.rolling.with(|r| {
+            let own = r.offers.iter().find(|o| o.own);
+            match (own, &r.failed) {
+                (Some(own), None) => format!(
+                    "This browser also holds a copy, made by itself on {}: {} entries. It goes when the browser clears its data, so it is no back-up.",
+                    moment_words(&own.at), own.entries
+                ),
+                (Some(own), Some(why)) => format!(
+                    "This browser also holds a copy of {}: {} entries. A later one could not be made ({why}).",
+                    moment_words(&own.at), own.entries
+                ),
+                (None, Some(why)) => format!("This browser keeps no copy of its own beside the book ({why})."),
+                (None, None) => String::new(),
+            }
+        })
+    };
+    view! {
+        <p class="soft small" data-testid="rolling">{words}</p>
+        {move || tablet.rolling.with(|r| r.offers.clone()).into_iter().map(|offer| {
+            let (at, entries, own) = (moment_words(&offer.at), offer.entries, offer.own);
+            let open = move |_| {
+                let offer = offer.clone();
+                report.set(None);
+                spawn_local(async move {
+                    let at = moment_words(&offer.at);
+                    report.set(Some(match tablet.open_copy(offer).await {
+                        Ok(done) if done.new == 0 => format!("The copy of {at}: all {} entries are here. Nothing changed.", done.entries),
+                        Ok(done) => format!("The copy of {at}: {} of {} entries are new and kept.", done.new, done.entries),
+                        Err(error) => format!("The copy of {at} was not opened, and nothing changed: {error}"),
+                    }));
+                });
+            };
+            let (name, what) = match own {
+                true => (format!("The copy of {at}"), format!("{entries} entries; brings back what is missing here")),
+                false => (format!("A copy of another book, {at}"), format!("{entries} entries; kept here before this book was begun")),
+            };
+            view! {
+                <div class="item">
+                    <span class="icon" aria-hidden="true" inner_html=icon(Icon::Book)></span>
+                    <div class="what"><b>{name}</b><span>{what}</span></div>
+                    <button class="plate" data-testid=if own { "open-copy" } else { "open-other-copy" } disabled=move || tablet.loading.get().is_some() on:click=open>"Open it"</button>
+                </div>
+            }
+        }).collect_view()}
+        <p class="report" role="status" data-testid="copy-report">{move || report.get().unwrap_or_default()}</p>
     }
 }
 

@@ -1,11 +1,13 @@
 //! The first page: a tablet without a book asks whether there was one before anything is written.
 
 use leptos::prelude::*;
+use leptos::task::spawn_local;
 
 use crate::app::camp::home::OpenFile;
 use crate::app::drawing::{Icon, icon, start_line};
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::{Hand, Light, Settings};
+use crate::app::written::moment_words;
 use crate::notebook::Notation;
 use crate::store::Keeping;
 
@@ -50,10 +52,13 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 <h1>{move || if shut() { "The book did not open" } else { "New here, or was there a book?" }}</h1>
                 <p>{move || if shut() {
                     "Whether there is a book on this tablet cannot be told. What you begin or open now is in memory only, and ends with this page: back it up to a file before you close it."
+                } else if tablet.rolling.with(|r| !r.offers.is_empty()) {
+                    "The book itself is not in this browser any more, but a copy that it made of itself is. What was written after the copy is in no copy: look whether a back-up file has it."
                 } else {
                     "This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."
                 }}</p>
                 <div class="ways">
+                    <Copies/>
                     <button class="plate way" data-testid="start-was" aria-pressed=move || (way.get() == 1).to_string() on:click=move |_| way.set(1)>
                         <span aria-hidden="true" inner_html=icon(Icon::Book)></span>
                         <span><b>"There was a book"</b><span class="small">"bring it back from a file or from another tablet"</span></span>
@@ -99,6 +104,35 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 })}
             </div>
         </main>
+    }
+}
+
+/// The copies that the private file system still holds of books whose storage is gone.
+#[component]
+fn Copies() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let failed = RwSignal::new(None::<String>);
+    view! {
+        {move || tablet.rolling.with(|r| r.offers.clone()).into_iter().map(|offer| {
+            let (at, entries) = (moment_words(&offer.at), offer.entries);
+            let open = move |_| {
+                let offer = offer.clone();
+                failed.set(None);
+                spawn_local(async move {
+                    let at = moment_words(&offer.at);
+                    if let Err(error) = tablet.open_copy(offer).await {
+                        failed.set(Some(format!("The copy of {at} was not opened, and nothing changed: {error}")));
+                    }
+                });
+            };
+            view! {
+                <button class="plate way on" data-testid="start-copy" on:click=open>
+                    <span aria-hidden="true" inner_html=icon(Icon::Book)></span>
+                    <span><b>{format!("There is a copy of {at} on this tablet")}</b><span class="small">{format!("{entries} entries: open it, and go on where it was made")}</span></span>
+                </button>
+            }
+        }).collect_view()}
+        {move || failed.get().map(|words| view! { <p role="alert" data-testid="start-copy-failed">{words}</p> })}
     }
 }
 

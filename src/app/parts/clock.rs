@@ -31,6 +31,11 @@ pub(crate) fn hour_minute() -> (u8, u8) {
     (small(date.get_hours()), small(date.get_minutes()))
 }
 
+/// Milliseconds of a clock that only goes on, from the page's start.
+pub(crate) fn running_ms() -> f64 {
+    window().performance().map_or(0.0, |clock| clock.now())
+}
+
 /// A fresh random id (UUID, version 4) from the browser's own generator.
 #[allow(clippy::cast_possible_truncation)] // a number under 16
 pub(crate) fn fresh_id() -> String {

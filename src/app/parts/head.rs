@@ -66,6 +66,16 @@ pub(crate) fn Head() -> impl IntoView {
             other => badge(&other),
         }
     });
+    let only_here = Memo::new(move |_| {
+        if tablet.demo.get() || tablet.loading.get().is_some() {
+            return None;
+        }
+        let back_up = tablet.settings.with(|s| s.back_up.clone());
+        tablet.read(|shelf| match shelf.pages.stations().len() {
+            0 => None,
+            _ => Some(shelf.stations_since(back_up.as_ref())),
+        })
+    });
     let undo = Memo::new(move |_| tablet.undo_words());
     view! {
         <header class="head">
@@ -74,11 +84,16 @@ pub(crate) fn Head() -> impl IntoView {
                 {place("traverse", "Traverse", Icon::Traverse)}
                 {place("camp", "Camp", Icon::Camp)}
             </nav>
-            <p class="state" role="status" data-testid="head-state">
-                <b>{move || first_word(&words.get().text, tablet.width.get() < 700.0).0}</b>
-                <span class="hidden-words">{move || first_word(&words.get().text, tablet.width.get() < 700.0).1}</span>
-                {move || (tablet.demo.get() && at_outcrop() && tablet.width.get() >= 700.0).then_some(" · demo")}
-            </p>
+            <div class="state">
+                <p role="status" data-testid="head-state">
+                    <b>{move || first_word(&words.get().text, tablet.width.get() < 700.0).0}</b>
+                    <span class="hidden-words">{move || first_word(&words.get().text, tablet.width.get() < 700.0).1}</span>
+                    {move || (tablet.demo.get() && at_outcrop() && tablet.width.get() >= 700.0).then_some(" · demo")}
+                </p>
+                {move || only_here.get().map(|count| view! {
+                    <p class="since" data-testid="since-backup">{since_words(count, tablet.width.get() < 700.0)}</p>
+                })}
+            </div>
             {move || undo.get().map(|words| view! {
                 <button class="plate undo" data-testid="undo" aria-label=words.clone() on:click=move |_| tablet.undo()>
                     <span aria-hidden="true" style:display="block" inner_html=icon(Icon::Undo)></span>
@@ -118,6 +133,17 @@ pub(crate) fn Head() -> impl IntoView {
                 <button class="plate" on:click=move |_| tablet.warning.set(None)>"Seen"</button>
             </div>
         })}
+    }
+}
+
+/// How many stations have something that no back-up has.
+fn since_words(count: usize, phone: bool) -> String {
+    match (count, phone) {
+        (0, false) => "all backed up".to_owned(),
+        (0, true) => "backed up".to_owned(),
+        (1, false) => "1 station only here".to_owned(),
+        (n, false) => format!("{n} stations only here"),
+        (n, true) => format!("{n} only here"),
     }
 }
 

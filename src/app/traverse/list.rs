@@ -85,7 +85,7 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
                 <button class="plate" data-testid="last-day" on:click=move |_| tablet.go("/traverse")>"The last day"</button>
                 <span class="soft small" data-testid="summary">
                     {move || match tablet.loading.get() {
-                        Some(count) => format!("reading the book: {count} entries so far"),
+                        Some(count) => format!("reading the book: {}", tablet.read_so_far(count)),
                         None => summary(),
                     }}
                 </span>

@@ -152,7 +152,7 @@ fn NoDay(wanted: Memo<Option<String>>) -> impl IntoView {
     view! {
         <div class="no-day">
             <h1>{move || match (tablet.loading.get(), wanted.get()) {
-                (Some(count), _) => format!("Reading the book: {count} entries so far"),
+                (Some(count), _) => format!("Reading the book: {}", tablet.read_so_far(count)),
                 (None, Some(day)) => format!("The book has nothing of {}", day_words(&day)),
                 (None, None) => "No day yet: the first station begins it".to_owned(),
             }}</h1>

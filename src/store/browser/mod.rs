@@ -2,9 +2,16 @@
 
 mod connection;
 
+mod rolling;
+
+pub use rolling::{Copies, Part};
+
 use std::cell::{Cell, RefCell};
 use std::collections::BTreeMap;
+use std::future::poll_fn;
+use std::pin::pin;
 use std::rc::{Rc, Weak};
+use std::task::Poll;
 
 use js_sys::{Array, Promise, Reflect, Uint8Array};
 use wasm_bindgen::prelude::*;
@@ -203,20 +210,25 @@ impl Store {
     ) -> Result<usize, StoreError> {
         let chunk = chunk.max(1);
         let mut count = 0;
-        let mut last: Option<String> = None;
+        let mut rows = self.chunk(ENTRIES, None, chunk).await?;
         loop {
-            let rows = self.chunk(ENTRIES, last.as_deref(), chunk).await?;
-            let Some((key, _)) = rows.last() else {
+            let Some((last, _)) = rows.last().cloned() else {
                 return Ok(count);
             };
-            last = Some(key.clone());
             count += rows.len();
-            let full = rows.len() == chunk as usize;
-            each(rows);
-            if !full {
+            if rows.len() < chunk as usize {
+                each(rows);
                 return Ok(count);
             }
+            // The database looks for the next entries while these are read.
+            let mut next = pin!(self.chunk(ENTRIES, Some(&last), chunk));
+            let asked = poll_fn(|context| Poll::Ready(next.as_mut().poll(context))).await;
+            each(rows);
             connection::breathe().await;
+            rows = match asked {
+                Poll::Ready(answer) => answer?,
+                Poll::Pending => next.await?,
+            };
         }
     }
 

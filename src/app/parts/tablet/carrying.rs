@@ -25,17 +25,9 @@ pub(crate) struct Report {
 impl Tablet {
     /// The book as one file, with its name.
     pub(crate) fn file(self) -> (String, String) {
-        let now = clock::now();
-        let (by, device) = self
-            .settings
-            .with_untracked(|s| (s.by.clone(), s.device.clone()));
-        let written = book::Written {
-            at: now.clone(),
-            by,
-            device,
-        };
+        let written = self.written_now();
         let text = self.read_once(|shelf| book::write(shelf.ledger.iter(), &written));
-        let day = now.get(..10).unwrap_or("book").to_owned();
+        let day = written.at.get(..10).unwrap_or("book").to_owned();
         let name = self.read_once(|shelf| {
             shelf
                 .pages
@@ -61,6 +53,18 @@ impl Tablet {
         (format!("hingeline-{name}-{day}.json"), text)
     }
 
+    /// Who writes the book now, on what and when.
+    pub(super) fn written_now(self) -> book::Written {
+        let (by, device) = self
+            .settings
+            .with_untracked(|s| (s.by.clone(), s.device.clone()));
+        book::Written {
+            at: clock::now(),
+            by,
+            device,
+        }
+    }
+
     /// Notes that a back-up has left this tablet.
     pub(crate) fn backed_up(self) {
         let (stations, mark) =
@@ -76,7 +80,9 @@ impl Tablet {
 
     /// Opens a book file: everything in it that is new is kept in one commit, or nothing is.
     pub(crate) async fn open_file(self, bytes: &[u8]) -> Result<Report, String> {
-        let file = book::read_bytes(bytes).map_err(|e| e.to_string())?;
+        let file = self
+            .read_once(|shelf| book::read_beside(bytes, &shelf.ledger))
+            .map_err(|e| e.to_string())?;
         let all = file.entries.len();
         let fresh: Vec<Entry> = self.read_once(|shelf| {
             file.entries
@@ -111,11 +117,7 @@ impl Tablet {
             }
             return Err(error.to_string());
         }
-        self.shelf.update_value(|shelf| {
-            for entry in fresh {
-                shelf.take(entry);
-            }
-        });
+        self.shelf.update_value(|shelf| shelf.take_many(fresh));
         self.phase.set(Phase::Ready);
         self.after_loading();
         if self.settings.with_untracked(|s| s.here.is_none()) {

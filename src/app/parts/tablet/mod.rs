@@ -10,6 +10,8 @@ mod places;
 
 mod carrying;
 
+mod copying;
+
 use std::collections::BTreeMap;
 
 use leptos::prelude::*;
@@ -22,6 +24,8 @@ use crate::store::{Batch, Keeping, Persisted};
 
 use crate::app::parts::clock;
 use crate::app::parts::keeper::Keeper;
+
+pub(crate) use copying::Rolling;
 
 /// How far the start has come.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,10 +49,14 @@ pub(crate) struct Tablet {
     pub(crate) edition: RwSignal<u64>,
     /// Entries read so far while the book is loading.
     pub(crate) loading: RwSignal<Option<usize>>,
+    /// Entries there are to be read, where that is known.
+    pub(crate) to_read: RwSignal<usize>,
     pub(crate) demo: RwSignal<bool>,
     pub(crate) persisted: RwSignal<Option<Persisted>>,
     pub(crate) warning: RwSignal<Option<String>>,
     pub(crate) update: RwSignal<bool>,
+    /// How things stand with the copy in the browser's private file system.
+    pub(crate) rolling: RwSignal<Rolling>,
     /// Which panel stands over the keypad.
     pub(crate) panel: RwSignal<Panel>,
     pub(crate) width: RwSignal<f64>,
@@ -95,10 +103,12 @@ impl Tablet {
             keeping,
             edition: RwSignal::new(0),
             loading: RwSignal::new(None),
+            to_read: RwSignal::new(0),
             demo: RwSignal::new(false),
             persisted: RwSignal::new(None),
             warning: RwSignal::new(None),
             update: RwSignal::new(false),
+            rolling: RwSignal::default(),
             panel: RwSignal::default(),
             width: RwSignal::new(800.0),
             words: RwSignal::default(),

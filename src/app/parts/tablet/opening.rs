@@ -15,6 +15,9 @@ use crate::app::parts::clock;
 
 use super::{Phase, Tablet, local};
 
+/// Entries that are read before a key has its turn.
+const AT_ONCE: u32 = 500;
+
 impl Tablet {
     /// Opens the book that was open last: the settings and the draft first, then the ledger in pieces.
     pub(crate) async fn start(self) {
@@ -28,6 +31,7 @@ impl Tablet {
         self.shelf.set_value(Shelf::default());
         self.open.set(None);
         self.words.set(BTreeMap::new());
+        self.forget_copies();
         // The light and the hand stay while one book gives way to another.
         let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
         self.settings.set(Settings {
@@ -45,7 +49,7 @@ impl Tablet {
             Err(error) => {
                 self.warning.set(Some(error.to_string()));
                 self.keeping.set(Keeping::InMemory);
-                self.phase.set(Phase::Empty);
+                self.be_empty().await;
                 return;
             }
         };
@@ -61,7 +65,7 @@ impl Tablet {
         };
         let Some(settings) = settings else {
             if store.count_entries().await.unwrap_or(0) == 0 {
-                self.phase.set(Phase::Empty);
+                self.be_empty().await;
                 return;
             }
             // A ledger without settings: the book is there, this device's own row is not.
@@ -89,8 +93,24 @@ impl Tablet {
         self.finish_opening(store).await;
     }
 
+    /// There is no book; whether there is a copy of one is looked at before the question is asked.
+    async fn be_empty(self) {
+        if !self.demo.get_untracked() {
+            self.look_for_copies().await;
+        }
+        self.phase.set(Phase::Empty);
+    }
+
     pub(super) async fn finish_opening(self, store: Store) {
         self.loading.set(Some(0));
+        self.to_read.set(0);
+        let counting = store.clone();
+        spawn_local(async move {
+            // Without the count the page says how many there are so far.
+            if let Ok(count) = counting.count_entries().await {
+                self.to_read.set(count);
+            }
+        });
         if self.open.with_untracked(Option::is_none) {
             // The keys answer before the book is read.
             self.open_blank(None);
@@ -98,21 +118,16 @@ impl Tablet {
         self.phase.set(Phase::Ready);
         let mut damaged = 0_usize;
         let loaded = store
-            .load_entries(500, |rows: Vec<(String, String)>| {
-                let mut count = 0;
-                self.shelf.update_value(|shelf| {
-                    for (id, text) in rows {
-                        match id
-                            .parse::<EntryId>()
-                            .ok()
-                            .and_then(|id| Entry::with_trusted_id(id, text).ok())
-                        {
-                            Some(entry) => shelf.take(entry),
-                            None => damaged += 1,
-                        }
-                        count += 1;
-                    }
-                });
+            .load_entries(AT_ONCE, |rows: Vec<(String, String)>| {
+                let count = rows.len();
+                let entries: Vec<Entry> = rows
+                    .into_iter()
+                    .filter_map(|(id, text)| {
+                        Entry::with_trusted_id(id.parse::<EntryId>().ok()?, text).ok()
+                    })
+                    .collect();
+                damaged += count - entries.len();
+                self.shelf.update_value(|shelf| shelf.take_many(entries));
                 self.loading.update(|n| *n = n.map(|n| n + count));
             })
             .await;
@@ -160,6 +175,14 @@ impl Tablet {
             self.keep_open(act, None);
         }
         self.keep_sighting(Act::Correct, None);
+    }
+
+    /// How far reading the book has come, in words.
+    pub(crate) fn read_so_far(self, count: usize) -> String {
+        match self.to_read.get() {
+            0 => format!("{count} entries so far"),
+            all => format!("{count} of {} entries", all.max(count)),
+        }
     }
 
     /// The book is still being read: a number given now could be taken already.
