@@ -1,6 +1,7 @@
 //! A book file read beside the book that is open, and one written piece by piece: the same as whole and alone.
 
 #![cfg(not(target_arch = "wasm32"))]
+#![allow(clippy::unwrap_used, reason = "all of this is a test")]
 
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::{Act, Body, Entry, Ledger, RecordId, Stamp, Station};

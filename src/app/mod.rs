@@ -151,6 +151,9 @@ pub mod camp {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod wrong;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod weighing;
 }
 
 /// What every page shares.

@@ -10,7 +10,8 @@ use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
 use crate::app::camp::{
-    home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, wrong::WrongPage,
+    home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, weighing::StoreWeigh,
+    wrong::WrongPage,
 };
 use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
@@ -128,6 +129,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>
                         <Route path=path!("/camp/set-up/:record/declination") view=TurningPage/>
                         <Route path=path!("/camp/set-up/:record/set-wrongly") view=WrongPage/>
+                        <Route path=path!("/camp/weigh") view=StoreWeigh/>
                         <Route path=path!("/panic") view=Panicking/>
                     </Routes>
                 </div>

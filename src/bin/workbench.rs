@@ -14,6 +14,20 @@ fn main() -> std::process::ExitCode {
 #[allow(dead_code, reason = "only what is timed runs here")]
 mod trial;
 
+/// Makes room for one of the two book files of `workbench bench`; gives where it begins.
+#[cfg(target_arch = "wasm32")]
+#[wasm_bindgen::prelude::wasm_bindgen]
+pub fn books_room(side: usize, bytes: usize) -> usize {
+    trial::books::room(side, bytes)
+}
+
+/// One step of what is done with the two books; gives what came of it.
+#[cfg(target_arch = "wasm32")]
+#[wasm_bindgen::prelude::wasm_bindgen]
+pub fn books_step(step: usize) -> usize {
+    trial::books::step(step)
+}
+
 /// In WebAssembly nothing is done at the start: a script calls what is timed.
 #[cfg(target_arch = "wasm32")]
 fn main() {}

@@ -8,7 +8,11 @@ use crate::bench::{OWN, Profile, Server, SetUp, Tablet, seat};
 const FILES: &str = "
     const folder = await navigator.storage.getDirectory();
     const files = [];
-    for await (const [name, handle] of folder.entries()) files.push([name, await (await handle.getFile()).text()]);
+    for await (const [name, handle] of folder.entries()) {
+        // One that goes while it is looked at is not there.
+        const text = await handle.getFile().then((file) => file.text()).catch(() => null);
+        if (text !== null) files.push([name, text]);
+    }
     return files.sort();
 ";
 

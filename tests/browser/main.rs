@@ -33,3 +33,5 @@ mod setting;
 mod sighting;
 
 mod net;
+
+mod storing;

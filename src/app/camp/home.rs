@@ -8,7 +8,7 @@ use crate::app::camp::set_up::SetUpList;
 use crate::app::camp::start::{LightSeg, NOTATIONS};
 use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
 use crate::app::parts::file;
-use crate::app::parts::tablet::Tablet;
+use crate::app::parts::tablet::{Offer, Tablet};
 use crate::app::settings::Hand;
 use crate::app::written::{day_words, moment_words};
 use crate::notebook::Notation;
@@ -215,17 +215,29 @@ fn BackUp() -> impl IntoView {
 fn RollingCopy() -> impl IntoView {
     let tablet = Tablet::expect();
     let report = RwSignal::new(None::<String>);
+    let photos = Memo::new(move |_| {
+        tablet.read(|shelf| {
+            let stations = shelf.pages.stations().iter();
+            stations.map(|page| page.photos().len()).sum::<usize>()
+        })
+    });
     let words = move || {
         tablet.rolling.with(|r| {
             let own = r.offers.iter().find(|o| o.own);
+            let of = |o: &Offer| format!("{}: {} entries", moment_words(&o.at), o.entries);
+            let without = match photos.get() {
+                0 => "",
+                1 => ", without the photo",
+                _ => ", without the photos",
+            };
             match (own, &r.failed) {
                 (Some(own), None) => format!(
-                    "This browser also holds a copy, made by itself on {}: {} entries. It goes when the browser clears its data, so it is no back-up.",
-                    moment_words(&own.at), own.entries
+                    "This browser also holds a copy, made by itself on {}{without}. It goes when the browser clears its data, so it is no back-up.",
+                    of(own)
                 ),
                 (Some(own), Some(why)) => format!(
-                    "This browser also holds a copy of {}: {} entries. A later one could not be made ({why}).",
-                    moment_words(&own.at), own.entries
+                    "This browser also holds a copy, made by itself on {}{without}. A later one could not be made ({why}).",
+                    of(own)
                 ),
                 (None, Some(why)) => format!("This browser keeps no copy of its own beside the book ({why})."),
                 (None, None) => String::new(),

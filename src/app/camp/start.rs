@@ -53,7 +53,7 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 <p>{move || if shut() {
                     "Whether there is a book on this tablet cannot be told. What you begin or open now is in memory only, and ends with this page: back it up to a file before you close it."
                 } else if tablet.rolling.with(|r| !r.offers.is_empty()) {
-                    "The book itself is not in this browser any more, but a copy that it made of itself is. What was written after the copy is in no copy: look whether a back-up file has it."
+                    "The book itself is not in this browser any more, but a copy that it made of itself is. What was written after it, and the photos themselves, are not in it: look whether a back-up has them."
                 } else {
                     "This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."
                 }}</p>

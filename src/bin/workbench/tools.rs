@@ -68,6 +68,15 @@ const D3_GEO: Tool = Tool {
     first_time: "some seconds",
 };
 
+/// A well-known wrapper of IndexedDB, for `workbench bench` to hold ours against.
+const IDB: Tool = Tool {
+    name: "idb",
+    version: "8.0.4",
+    source: Source::Npm,
+    program: "node_modules/idb/build/umd.js",
+    first_time: "some seconds",
+};
+
 const TARGET: &str = "wasm32-unknown-unknown";
 
 /// Installs whatever is missing and says where it all is.
@@ -100,6 +109,11 @@ pub(super) fn axe() -> Result<PathBuf, String> {
 /// Makes sure of d3-geo; gives its module. Only `bench` asks for it.
 pub(super) fn d3_geo() -> Result<PathBuf, String> {
     ensure(&D3_GEO)
+}
+
+/// Makes sure of idb; gives the script that defines it.
+pub(super) fn idb() -> Result<PathBuf, String> {
+    ensure(&IDB)
 }
 
 /// The folder of the tools: `$HINGELINE_TOOLS`, or `hingeline` in the system's cache folder.

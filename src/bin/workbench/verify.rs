@@ -3,7 +3,7 @@
 use std::{
     env,
     io::{BufRead, BufReader},
-    path::Path,
+    path::{Path, PathBuf},
     process::{Command, ExitCode, Stdio},
     time::Instant,
 };
@@ -16,7 +16,7 @@ use super::{
 };
 
 /// Browser tests with this in their name measure and prove nothing; `workbench weigh` runs them.
-const MEASURING: &str = "weigh";
+pub(super) const MEASURING: &str = "weigh";
 
 /// What a step came to.
 enum Outcome {
@@ -150,17 +150,12 @@ fn steps(run: &mut Run) -> Result<(), String> {
     Ok(())
 }
 
-/// The measuring tests of the browser, their findings printed as they come.
-pub(super) fn measure(dist: &Path) -> Result<(), String> {
+/// The measuring tests of the browser with these words in their names, their findings printed as they come.
+pub(super) fn measure(dist: &Path, named: &str, told: &[(&str, PathBuf)]) -> Result<(), String> {
     let browser = browser::ensure()?;
     let mut tests = browser_tests(&root()?, dist, &browser, &tools::axe()?);
-    run(tests.args([
-        "--",
-        "--ignored",
-        "--nocapture",
-        "--test-threads=1",
-        MEASURING,
-    ]))
+    tests.envs(told.iter().map(|(name, path)| (name, path)));
+    run(tests.args(["--", "--ignored", "--nocapture", "--test-threads=1", named]))
 }
 
 /// The browser tests against a build, told where everything is.

@@ -62,7 +62,7 @@ pub(super) fn weigh(dist: Option<PathBuf>, sizes_only: bool) -> Result<(), Strin
         return Ok(());
     }
     println!();
-    verify::measure(&dist)
+    verify::measure(&dist, verify::MEASURING, &[])
 }
 
 /// The sizes of all that a first visit fetches: the page, the worker, and what the worker keeps.

@@ -115,8 +115,11 @@ impl Copies {
             }
             let name = of("value").as_string();
             if let Some(name) = name.and_then(|name| CopyName::of_file(&name)) {
-                let bytes = self.file(&name).await?.size();
-                found.push(CopyFile { name, bytes });
+                // Another tab may have taken it away since.
+                if let Ok(file) = self.file(&name).await {
+                    let bytes = file.size();
+                    found.push(CopyFile { name, bytes });
+                }
             }
         }
     }

@@ -25,7 +25,7 @@ use crate::store::{Batch, Keeping, Persisted};
 use crate::app::parts::clock;
 use crate::app::parts::keeper::Keeper;
 
-pub(crate) use copying::Rolling;
+pub(crate) use copying::{Offer, Rolling};
 
 /// How far the start has come.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -8,6 +8,10 @@ mod net;
 
 mod redraw;
 
+mod books;
+
+mod store;
+
 use std::path::Path;
 
 use clap::ValueEnum;
@@ -19,6 +23,10 @@ pub(super) enum Part {
     Readings,
     /// Projecting, a tensor, a density, and drawing the net anew
     Net,
+    /// A join of two books, a large book file opened and written
+    Books,
+    /// In the browser: a thousand saves, the first line of a long book
+    Store,
 }
 
 /// Times the parts that are named, all of them where none is; in WebAssembly too unless only the native build is asked for.
@@ -38,6 +46,9 @@ pub(super) fn bench(parts: &[Part], native_only: bool, dist: Option<&Path>) -> R
         match part {
             Part::Readings => readings::bench(native_only)?,
             Part::Net => net::bench(native_only, dist)?,
+            Part::Books => books::bench(native_only)?,
+            Part::Store if native_only => {}
+            Part::Store => store::bench(dist)?,
         }
     }
     Ok(())

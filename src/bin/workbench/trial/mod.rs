@@ -12,3 +12,5 @@ pub(crate) mod plain_field;
 pub(crate) mod work;
 
 pub(crate) mod net;
+
+pub(crate) mod books;
