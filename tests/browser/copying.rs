@@ -230,6 +230,7 @@ async fn how_many_stations_are_only_here_is_always_in_sight() {
         }
     }
     tablet.back_up(&profile).await;
+    tablet.size(crate::bench::SIZES[0]).await;
     tablet.reads("since-backup", "backed up").await;
     let shown: Value = tablet
         .run(

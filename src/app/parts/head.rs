@@ -91,7 +91,10 @@ pub(crate) fn Head() -> impl IntoView {
                     {move || (tablet.demo.get() && at_outcrop() && tablet.width.get() >= 700.0).then_some(" · demo")}
                 </p>
                 {move || only_here.get().map(|count| view! {
-                    <p class="since" data-testid="since-backup">{since_words(count, tablet.width.get() < 700.0)}</p>
+                    <p class="since" data-testid="since-backup">
+                        {since_words(count, tablet.width.get() < 700.0)}
+                        {(tablet.width.get() < 700.0).then(|| view! { <span class="hidden-words">" since the last back-up"</span> })}
+                    </p>
                 })}
             </div>
             {move || undo.get().map(|words| view! {
@@ -140,10 +143,9 @@ pub(crate) fn Head() -> impl IntoView {
 fn since_words(count: usize, phone: bool) -> String {
     match (count, phone) {
         (0, false) => "all backed up".to_owned(),
-        (0, true) => "backed up".to_owned(),
         (1, false) => "1 station only here".to_owned(),
         (n, false) => format!("{n} stations only here"),
-        (n, true) => format!("{n} only here"),
+        (n, true) => format!("{n} new"),
     }
 }
 
