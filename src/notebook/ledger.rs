@@ -88,6 +88,18 @@ impl State {
         }
     }
 
+    /// What a correction of the content shown supersedes: of a contested record the version shown alone, so that the others stay
+    /// and the doubt stays open; a person settles it, never a correction in passing.
+    ///
+    /// # Degenerate input
+    /// Where the version shown was put together of several, or was reopened by an undo, it is what settles it.
+    pub fn builds_on(&self) -> Vec<EntryId> {
+        match self {
+            Self::Contested { shown, heads, .. } if heads.contains(&shown.id()) => vec![shown.id()],
+            other => other.heads().to_vec(),
+        }
+    }
+
     /// True when the record is withdrawn.
     pub fn is_struck_out(&self) -> bool {
         matches!(self, Self::StruckOut { .. })

@@ -46,6 +46,8 @@ pub mod figures;
 
 pub mod around;
 
+pub mod versions;
+
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};

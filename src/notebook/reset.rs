@@ -165,7 +165,7 @@ pub fn entries<'l>(
         };
         entries.push(Entry::new(
             before.record().clone(),
-            ledger.state(before.record().as_str()).heads().to_vec(),
+            ledger.state(before.record().as_str()).builds_on(),
             Stamp {
                 counter,
                 ..stamp.clone()

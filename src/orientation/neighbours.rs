@@ -22,6 +22,9 @@ const GIRDLE_TO: f64 = 0.08;
 /// Readings farther off than so many robust standard deviations have no part in the scatter.
 const WILD: f64 = 3.5;
 
+/// One in so many readings of a kind belongs to another structure than the rest: our assumption.
+pub const OTHER: f64 = 20.0;
+
 /// What the structure looks like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Shape {
@@ -162,6 +165,29 @@ impl Structure {
             sd_deg: degrees(sd),
             chance,
         }
+    }
+
+    /// How densely readings lie where this one does, against where they lie densest: 0 to 1. One in [`OTHER`] readings is of
+    /// another structure and may lie anywhere.
+    ///
+    /// # Degenerate input
+    /// Never quite 0: nothing measured on rock is impossible.
+    #[must_use]
+    pub fn likeness(&self, v: &Vector3<f64>, own_sd_deg: f64) -> f64 {
+        let standing = self.standing(v, own_sd_deg);
+        let ratio = standing.off_deg / standing.sd_deg;
+        let sd = radians(standing.sd_deg);
+        let nu = self.freedom;
+        // Student's t against its peak; the uniform density of axes against that peak, as for a bell of the same deviation.
+        let (density, anywhere) = match self.shape {
+            Shape::Girdle => (
+                (1.0 + ratio * ratio / nu).powf(-f64::midpoint(nu, 1.0)),
+                (2.0 * std::f64::consts::PI).sqrt() * sd,
+            ),
+            Shape::Cluster => ((1.0 + ratio * ratio / nu).powf(-nu / 2.0 - 1.0), sd * sd),
+        };
+        let other = 1.0 / OTHER;
+        (1.0 - other) * density + other * anywhere.min(1.0)
     }
 
     /// The larger standard deviation of the axis, degrees, and its direction.
