@@ -13,6 +13,8 @@ pub mod shelf;
 
 pub mod written;
 
+pub mod who;
+
 /// Entering at the outcrop.
 pub mod outcrop {
     pub mod between;
@@ -126,6 +128,18 @@ pub mod traverse {
     pub(super) mod list;
 }
 
+/// Every entry of a record, in order.
+pub mod history {
+    pub mod facts;
+
+    pub mod changes;
+
+    pub mod steps;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod page;
+}
+
 /// Bringing the book home, and setting the instrument.
 pub mod camp {
     pub mod put_right;
@@ -133,6 +147,30 @@ pub mod camp {
     pub mod setting;
 
     pub mod scale;
+
+    /// Joining books.
+    pub mod join {
+        pub mod shown;
+
+        #[cfg(target_arch = "wasm32")]
+        pub(in crate::app) mod state;
+
+        #[cfg(target_arch = "wasm32")]
+        pub(in crate::app) mod twins;
+
+        #[cfg(target_arch = "wasm32")]
+        pub(in crate::app) mod page;
+    }
+
+    /// Settling what two people changed differently.
+    pub mod settle {
+        mod apart;
+
+        pub mod versions;
+
+        #[cfg(target_arch = "wasm32")]
+        pub(in crate::app) mod page;
+    }
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod home;

@@ -9,10 +9,13 @@ use leptos_router::path;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
+use crate::app::camp::join::{page::JoinPage, state::Joining};
+use crate::app::camp::settle::page::{SettleList, SettlePage};
 use crate::app::camp::{
     home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, weighing::StoreWeigh,
     wrong::WrongPage,
 };
+use crate::app::history::page::HistoryPage;
 use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
@@ -53,6 +56,7 @@ fn App() -> impl IntoView {
     let tablet = Tablet::new();
     provide_context(tablet);
     NetState::provide(tablet);
+    Joining::provide(tablet);
     Effect::new(move |_| {
         let (hand, light) = tablet.settings.with(|s| (s.hand.word(), s.light.word()));
         if let Some(root) = document().document_element() {
@@ -124,8 +128,12 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/traverse/all") view=Traverse/>
                         <Route path=path!("/traverse/net") view=NetPage/>
                         <Route path=path!("/traverse/net/weigh") view=NetWeigh/>
+                        <Route path=path!("/traverse/history/:record") view=HistoryPage/>
                         <Route path=path!("/traverse/:day") view=DayPage/>
                         <Route path=path!("/camp") view=Camp/>
+                        <Route path=path!("/camp/join") view=JoinPage/>
+                        <Route path=path!("/camp/settle") view=SettleList/>
+                        <Route path=path!("/camp/settle/:record") view=SettlePage/>
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>
                         <Route path=path!("/camp/set-up/:record/declination") view=TurningPage/>
                         <Route path=path!("/camp/set-up/:record/set-wrongly") view=WrongPage/>

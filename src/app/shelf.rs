@@ -63,6 +63,11 @@ impl Shelf {
         self.ledger.state(record).heads().to_vec()
     }
 
+    /// What a correction of a record supersedes: a doubt between two people's versions stays open.
+    pub fn builds_on(&self, record: &str) -> Vec<EntryId> {
+        self.ledger.state(record).builds_on()
+    }
+
     /// The readings of a station in order, struck-out ones among them.
     pub fn readings(&self, station: &str) -> Vec<RecordId> {
         self.pages
@@ -190,6 +195,38 @@ impl Shelf {
 mod tests {
     use super::*;
     use crate::notebook::{Act, Shot, Stamp};
+
+    #[test]
+    fn a_correction_of_a_contested_record_leaves_the_doubt_open() {
+        let station = |name: &str| {
+            Some(Body::Station(Station {
+                number: 1,
+                name: name.to_owned(),
+                ..Station::default()
+            }))
+        };
+        let entry = |device: &str, counter, on: Vec<EntryId>, name| {
+            let stamp = Stamp {
+                device: device.to_owned(),
+                counter,
+                ..Stamp::default()
+            };
+            Entry::new("s".into(), on, stamp, Act::Correct, None, station(name))
+        };
+        let mut shelf = Shelf::default();
+        let first = entry("a", 1, Vec::new(), "Ford");
+        let ours = entry("a", 2, vec![first.id()], "Lower ford");
+        let theirs = entry("b", 1, vec![first.id()], "Upper ford");
+        shelf.take_many(vec![first, ours, theirs]);
+        assert!(shelf.ledger.state("s").is_contested());
+        let on = shelf.builds_on("s");
+        assert_eq!(on.len(), 1);
+        shelf.take(entry("a", 3, on, "The ford below"));
+        let state = shelf.ledger.state("s");
+        assert!(state.is_contested());
+        assert_eq!(state.heads().len(), 2);
+        assert_eq!(shelf.heads("s").len(), 2, "a strike-out is of all of it");
+    }
 
     #[test]
     fn a_pole_follows_its_reading() {

@@ -22,6 +22,8 @@ mod carrying;
 
 mod copying;
 
+mod joining;
+
 mod reaching;
 
 mod growing;

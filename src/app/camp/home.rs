@@ -1,12 +1,15 @@
-//! Camp: back up, bring a book back, how the book and the instrument are set, cautions.
+//! Camp: back up, join books, how the book and the instrument are set, cautions.
 
-use leptos::html::Input;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use crate::app::camp::join::page::OpenFiles;
+use crate::app::camp::join::state::{Joining, Stage};
+use crate::app::camp::join::twins::TwinList;
 use crate::app::camp::set_up::SetUpList;
+use crate::app::camp::settle::page::Waiting;
 use crate::app::camp::start::{LightSeg, NOTATIONS};
-use crate::app::drawing::{Icon, book_line, doubt_sign, icon};
+use crate::app::drawing::{Icon, book_line, icon};
 use crate::app::parts::file;
 use crate::app::parts::tablet::{Offer, Tablet};
 use crate::app::settings::Hand;
@@ -51,14 +54,8 @@ pub(in crate::app) fn Camp() -> impl IntoView {
             <h1 class="hidden-words">"Camp"</h1>
             <BackUp/>
             <section>
-                <h2>"Bring back"</h2>
-                <div>
-                    <div class="item">
-                        <span class="icon" aria-hidden="true" inner_html=icon(Icon::Book)></span>
-                        <div class="what"><b>"A book file"</b><span>"adds what is new in it; changes nothing that is here"</span></div>
-                    </div>
-                    <OpenFile/>
-                </div>
+                <h2>"Join"</h2>
+                <div><JoinSection/></div>
             </section>
             <section>
                 <h2>"Set-up"</h2>
@@ -276,59 +273,25 @@ fn RollingCopy() -> impl IntoView {
     }
 }
 
-/// Opens a book file: what is new in it is kept in one commit, or nothing is.
+/// Opening other books, and what waits since they were joined.
 #[component]
-pub(in crate::app) fn OpenFile() -> impl IntoView {
+fn JoinSection() -> impl IntoView {
     let tablet = Tablet::expect();
-    let report = RwSignal::new(None::<Result<String, String>>);
-    let input = NodeRef::<Input>::new();
-    let open = move |_| {
-        let Some(chosen) = input
-            .get_untracked()
-            .and_then(|i| i.files())
-            .and_then(|f| f.get(0))
-        else {
-            return;
-        };
-        report.set(None);
-        spawn_local(async move {
-            let name = chosen.name();
-            let outcome = match file::read(&chosen).await {
-                Ok(bytes) => tablet.open_file(&bytes).await,
-                Err(error) => Err(error),
-            };
-            report.set(Some(match outcome {
-                Ok(done) => {
-                    let from = if done.by.is_empty() { String::new() } else { format!(" by {}", done.by) };
-                    let day = day_words(done.at.get(..10).unwrap_or_default());
-                    Ok(match done.new {
-                        0 => format!("{name}, written{from} on {day}: all {} entries were here already. Nothing changed.", done.entries),
-                        new => format!("{name}, written{from} on {day}: {new} of {} entries are new and kept.", done.entries),
-                    })
-                }
-                Err(error) => Err(format!("{name} was not opened, and nothing changed: {error}")),
-            }));
-            if let Some(input) = input.get_untracked() {
-                input.set_value("");
-            }
-        });
-    };
+    let joining = Joining::expect();
+    let open = Memo::new(move |_| {
+        joining
+            .stage
+            .with(|s| !matches!(s, Stage::Nothing | Stage::Done(_)))
+    });
     view! {
-        <div>
-            <label class="plate filepick">
-                <span aria-hidden="true" inner_html=icon(Icon::Hand)></span>
-                "Open a book file"
-                <input type="file" data-testid="open-file" accept=".json,application/json" node_ref=input on:change=open/>
-            </label>
-            {move || report.get().map(|r| match r {
-                Ok(words) => view! { <p class="report" role="status" data-testid="import-report" data-outcome="ok">{words}</p> }.into_any(),
-                Err(words) => view! {
-                    <div class="report bad" role="alert" data-testid="import-report" data-outcome="refused">
-                        <span aria-hidden="true" inner_html=doubt_sign("?", false)></span><p>{words}</p>
-                    </div>
-                }.into_any(),
-            })}
+        <div class="item">
+            <span class="icon" aria-hidden="true" inner_html=icon(Icon::People)></span>
+            <div class="what"><b>"Books of other tablets, or a back-up"</b><span>"adds what is new in them; changes nothing that is here"</span></div>
+            {move || open.get().then(|| view! { <button class="plate" data-testid="join-go-on" on:click=move |_| tablet.go("/camp/join")>"Go on"</button> })}
         </div>
+        <OpenFiles/>
+        <Waiting/>
+        <TwinList/>
     }
 }
 

@@ -9,6 +9,7 @@ use crate::app::camp::setting::{
     set_up_words,
 };
 use crate::app::drawing::{Icon, doubt_sign, icon};
+use crate::app::history::page::HistoryPlate;
 use crate::app::parts::clock;
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::declination_words;
@@ -416,6 +417,11 @@ fn TheInstrument(page: OnPage) -> impl IntoView {
                 {page.resolution_row()}
                 <span>"How well it reads"</span>
                 <Measures page=page/>
+                <span>"What it was"</span>
+                <div class="line-of">
+                    <p class="soft small">"Every change of this set-up, who made it and when."</p>
+                    <HistoryPlate record=RecordId::from(page.record())/>
+                </div>
             </div>
         </main>
     }

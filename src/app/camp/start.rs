@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::app::camp::home::OpenFile;
+use crate::app::camp::join::page::{JoinPart, OpenFiles};
 use crate::app::drawing::{Icon, icon, start_line};
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::{Hand, Light, Settings};
@@ -73,9 +73,10 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 </div>
                 {move || (way.get() == 1).then(|| view! {
                     <div class="ask">
-                        <span>"The book file"</span>
-                        <OpenFile/>
+                        <span>"The book file, or several"</span>
+                        <OpenFiles/>
                     </div>
+                    <JoinPart/>
                 })}
                 {move || (way.get() == 2).then(|| view! {
                     <div class="ask">

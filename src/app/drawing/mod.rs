@@ -46,6 +46,9 @@ pub use declination::{Circle, declination};
 mod book_line;
 pub use book_line::{book_line, start_line};
 
+mod join_lines;
+pub use join_lines::{OtherBook, join_lines};
+
 mod strip_map;
 pub use strip_map::{LabelSide, Layout, MapSign, MapStation, Room, lay_out, length, strip_map};
 

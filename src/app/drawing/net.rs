@@ -63,6 +63,16 @@ pub enum MarkForm {
     Hollow,
     /// A wide dotted ring: where it would be.
     Dotted,
+    /// A filled square with its name in it.
+    FullSquare,
+    /// An outlined square with its name in it.
+    HollowSquare,
+}
+
+impl MarkForm {
+    fn is_square(self) -> bool {
+        matches!(self, Self::FullSquare | Self::HollowSquare)
+    }
 }
 
 /// Where a line falls on the net: east and south in a unit disc, equal area, lower hemisphere.
@@ -255,10 +265,11 @@ fn behind(pen: &mut Pen, net: &Net, frame: &Frame) {
 
 /// The reading that is open.
 fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
-    let show_strike =
-        !net.open_lines.is_empty() || net.rake_stretch.is_some() || !net.marks.is_empty();
+    let held = net.marks.iter().any(|mark| !mark.form.is_square());
+    let show_strike = !net.open_lines.is_empty() || net.rake_stretch.is_some() || held;
+    let squared = net.marks.iter().any(|mark| mark.form.is_square());
     for plane in net.open_planes {
-        if show_strike || !plane.sure {
+        if show_strike || !plane.sure && !squared {
             let (sin, cos) = sin_cos(plane.strike_deg);
             let [from, to] = [frame.at((sin, -cos)), frame.at((-sin, cos))];
             pen.put(
@@ -311,7 +322,7 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
         }
     }
     let radius = if net.small { 3.8 } else { 5.5 };
-    if !show_strike {
+    if !show_strike && !squared {
         for plane in net.open_planes.iter().filter(|plane| plane.sure) {
             mark(
                 pen,
@@ -359,6 +370,10 @@ fn marks(pen: &mut Pen, net: &Net, frame: &Frame) {
                 "<circle class=\"ln-ink\" stroke-width=\"2.2\" stroke-dasharray=\"2.5 2.5\" cx=\"~\" cy=\"~\" r=\"~\"/>",
                 &[x, y, radius + 6.0],
             ),
+            MarkForm::FullSquare | MarkForm::HollowSquare => {
+                square(pen, net.small, [x, y], mark);
+                continue;
+            }
         };
         if mark.label.is_empty() {
             continue;
@@ -377,6 +392,29 @@ fn marks(pen: &mut Pen, net: &Net, frame: &Frame) {
         };
         pen.text(class, size, (x, base), mark.label);
     }
+}
+
+/// A square on a ring of paper, its name in it.
+fn square(pen: &mut Pen, small: bool, [x, y]: [f64; 2], mark: &Mark) {
+    let (half, letter) = if small { (8.0, 13.0) } else { (15.0, 22.0) };
+    let (class, name) = match mark.form {
+        MarkForm::FullSquare => ("fl-ink", "tx-word tx-mid fl-paper"),
+        _ => ("ln-ink fl-paper", "tx-word tx-mid fl-ink"),
+    };
+    pen.put(
+        "<rect class=\"fl-paper\" x=\"~\" y=\"~\" width=\"~\" height=\"~\"/>",
+        &[
+            x - half - 2.0,
+            y - half - 2.0,
+            2.0 * half + 4.0,
+            2.0 * half + 4.0,
+        ],
+    );
+    pen.raw("<rect class=\"").raw(class).put(
+        "\" stroke-width=\"2.4\" x=\"~\" y=\"~\" width=\"~\" height=\"~\"/>",
+        &[x - half, y - half, 2.0 * half, 2.0 * half],
+    );
+    pen.text(name, letter, (x, y + letter * 0.36), mark.label);
 }
 
 /// A disc on a ring of paper.

@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
+use crate::app::camp::settle::versions;
 use crate::app::drawing::{Icon, LineState, doubt_sign, icon, state_sample};
 use crate::app::outcrop::dials::Dials;
 use crate::app::outcrop::doubt_page::{self, SetUpDoubt};
@@ -59,7 +60,18 @@ pub(in crate::app) fn Outcrop() -> impl IntoView {
         tablet.panel.get() == Panel::Doubt && finding.with(|f| f.page.is_some())
     });
     let standing = Memo::new(move |_| tablet.settings.with(|s| s.here.is_some()));
-    let doubting = move || finding.with(|f| f.doubt.is_some());
+    let contested = Memo::new(move |_| {
+        let record = tablet
+            .open
+            .with(|o| o.as_ref().and_then(|o| o.record.clone()));
+        record.is_some_and(|record| {
+            tablet.read(|shelf| {
+                let line = shelf.pages.reading(&record);
+                line.is_some_and(|line| line.is_contested())
+            })
+        })
+    });
+    let doubting = move || finding.with(|f| f.doubt.is_some()) || contested.get();
     let lines = Memo::new(move |_| {
         let here = tablet.settings.with(|s| s.here.clone());
         let open = tablet
@@ -183,6 +195,19 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
     let doubted = Memo::new(move |_| finding.with(|f| f.doubt.is_some()));
     let opens = Memo::new(move |_| finding.with(|f| f.page.is_some()));
     let kept_doubt = Memo::new(move |_| finding.with(|f| f.kept_doubt));
+    // What two people changed differently stands before what the dials say.
+    let contested = Memo::new(move |_| {
+        let record = tablet
+            .open
+            .with(|o| o.as_ref().and_then(|o| o.record.clone()))?;
+        let own = tablet.settings.with(|s| s.device.clone());
+        let (name, by) =
+            tablet.read(|shelf| versions::in_short(&shelf.pages, &shelf.ledger, &record, &own))?;
+        let what = name
+            .split_once(": ")
+            .map_or(name.clone(), |(_, what)| what.to_owned());
+        Some((record, format!("Two people disagree: {what}."), by))
+    });
     let words = move || {
         view! {
             <b>{move || finding.with(|f| value(&f.words))}</b>" "<span class="soft">{move || finding.with(|f| value(&f.detail))}</span>
@@ -192,8 +217,16 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
         view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }
     };
     view! {
-        <div class="sentence" class:doubt=move || doubted.get() tabindex="-1" data-testid="sentence" data-doubt=kind aria-live="polite">
-            {move || if opens.get() {
+        <div class="sentence" class:doubt=move || doubted.get() || contested.with(Option::is_some) tabindex="-1" data-testid="sentence" data-doubt=kind aria-live="polite">
+            {move || if let Some((record, what, by)) = contested.get() {
+                view! {
+                    <button class="opens" data-testid="settle-open" on:click=move |_| tablet.go(&versions::path(&RecordId::from(record.as_str())))>
+                        {sign()}
+                        <span class="says"><b>{what}</b>" "<span class="soft">{by}</span></span>
+                        <span class="why">"Settle"<span aria-hidden="true" inner_html=icon(Icon::Arrow)></span></span>
+                    </button>
+                }.into_any()
+            } else if opens.get() {
                 view! {
                     <button class="opens" data-testid="doubt-open" on:click=move |_| doubt_page::open(tablet)>
                         {sign()}

@@ -3,12 +3,13 @@
 use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, icon, line_symbol, symbol};
+use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
 use crate::app::outcrop::open::{Key, Open};
 use crate::app::outcrop::sentence::{Finding, Offer};
 use crate::app::outcrop::stood::StoodPlate;
 use crate::app::parts::tablet::{Panel, Tablet};
-use crate::notebook::{Form, Tops};
+use crate::notebook::{Form, RecordId, Tops};
 use crate::orientation::faults::Sense;
 use crate::orientation::{Choice, DoubtKind};
 
@@ -177,11 +178,12 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
             .open
             .with(|o| o.as_ref().map(|o| o.reading.tops).unwrap_or_default())
     });
-    let kept = move || {
+    let record = Memo::new(move |_| {
         tablet
             .open
-            .with(|o| o.as_ref().is_some_and(|o| o.record.is_some()))
-    };
+            .with(|o| o.as_ref().and_then(|o| o.record.clone()))
+    });
+    let kept = move || record.with(Option::is_some);
     let seg = move |value: Tops, word: &'static str, id: &'static str| {
         view! {
             <button class="plate" data-testid=id aria-pressed=move || (tops.get() == value).to_string()
@@ -243,6 +245,7 @@ pub(in crate::app) fn WordPanel() -> impl IntoView {
             <div class="row">
                 <button class="plate on" data-testid="words-done" on:click=move |_| done()>"Done"</button>
                 <StoodPlate/>
+                {move || record.get().map(|record| view! { <HistoryPlate record=RecordId::from(record)/> })}
             </div>
             {move || kept().then(|| view! {
                 <h2 id="why-name">"Strike the whole reading out; it stays legible"</h2>

@@ -8,11 +8,13 @@ use wasm_bindgen::JsCast;
 use crate::app::drawing::{
     Icon, Limb, LineState, Scale, doubt_sign, icon, limb, profile, state_sample,
 };
+use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::open::{number, quadrant};
 use crate::app::outcrop::open_sighting::{Figure, Measured, OpenSighting, Press, metres};
 use crate::app::outcrop::sighted::{self, Sight};
 use crate::app::parts::tablet::Tablet;
 use crate::app::written;
+use crate::notebook::RecordId;
 
 /// What stands over the keypad of a sighting.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -267,6 +269,7 @@ fn Words(open: Memo<Option<OpenSighting>>, over: RwSignal<Over>) -> impl IntoVie
             <textarea class="words-field" data-testid="sighting-note" aria-labelledby="note-name" prop:value=note on:input=move |e| write(event_target_value(&e))></textarea>
             <div class="row">
                 <button class="plate on" data-testid="sighting-words-done" on:click=move |_| done()>"Done"</button>
+                {move || record.get().map(|record| view! { <HistoryPlate record=RecordId::from(record)/> })}
             </div>
             {move || match (record.get().is_some(), struck.get()) {
                 (false, _) => ().into_any(),

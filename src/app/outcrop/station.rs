@@ -3,7 +3,9 @@
 use leptos::prelude::*;
 use leptos_router::hooks::use_params_map;
 
+use crate::app::camp::settle::versions;
 use crate::app::drawing::{Icon, doubt_sign, fix, icon, line_symbol};
+use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::position::PositionEditor;
 use crate::app::outcrop::sighted;
 use crate::app::parts::line::BookLine;
@@ -112,6 +114,13 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
             })
             .unwrap_or_default()
     });
+    let contested = Memo::new(move |_| {
+        let record = record.get()?;
+        tablet.read(|shelf| {
+            let page = shelf.pages.station(record.as_str())?;
+            page.line().is_contested().then(|| versions::path(&record))
+        })
+    });
     // A sighting that was being typed here when the page was left.
     let unfinished = Memo::new(move |_| {
         tablet.sighting().is_some_and(|o| {
@@ -219,6 +228,14 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                         {move || wanting_back.get().into_iter().map(|(from, number)| view! {
                             <button class="plate" data-testid=format!("back-to-{number}") on:click=move |_| sight(Some(from.clone()))>{format!("Sight back to {number}")}</button>
                         }).collect_view()}
+                    </div>
+                    <div class="row offers">
+                        {move || record.get().map(|record| view! { <HistoryPlate record=record/> })}
+                        {move || contested.get().map(|path| view! {
+                            <button class="plate" data-testid="settle-open" on:click=move |_| tablet.go(&path)>
+                                <span aria-hidden="true" inner_html=doubt_sign("?", true)></span>"Settle what two people changed"
+                            </button>
+                        })}
                     </div>
                     {move || { let note = station.get().note; (!note.is_empty()).then(|| view! { <h2>"Notes"</h2><p class="words">{note}</p> }) }}
                 }.into_any()

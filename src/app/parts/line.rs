@@ -76,6 +76,11 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
                 });
                 row.detail = format!("{} and {} · {}", numbers[0], numbers[1], row.detail);
             }
+            // What two people changed differently is a doubt like any other.
+            row.doubted |= shelf
+                .pages
+                .reading(record.as_str())
+                .is_some_and(|line| line.is_contested());
             Some(row)
         })
     });

@@ -238,6 +238,8 @@ pub enum Leads {
     Sighting(String),
     /// To a station.
     Station(u32),
+    /// To the page on which what two people changed is settled.
+    Settle(String),
 }
 
 /// One open doubt of the day.
@@ -277,19 +279,20 @@ pub fn doubts_at(pages: &Pages, page: &StationPage) -> Vec<DayDoubt> {
     let station = page.line().record().as_str();
     let number = page.line().number();
     let mut doubts = Vec::new();
-    let contested = |number: String, leads: Leads| {
+    let contested = |number: String, line: &Line| {
         let words = "two people changed the same field; settle which stands".to_owned();
+        let leads = Leads::Settle(line.record().as_str().to_owned());
         DayDoubt::new(number, words, station, leads)
     };
     if page.line().is_contested() {
-        doubts.push(contested(number.to_string(), Leads::Station(number)));
+        doubts.push(contested(number.to_string(), page.line()));
     }
     let companies = company::at_station(pages, station);
     for line in standing(page) {
         let named = format!("{number}·{}", line.number());
         let leads = || Leads::Reading(line.record().as_str().to_owned());
         if line.is_contested() {
-            doubts.push(contested(named.clone(), leads()));
+            doubts.push(contested(named.clone(), line));
         }
         if let Some(reading) = line.reading() {
             let open = attitude::in_book(pages, reading).open;
@@ -313,10 +316,9 @@ pub fn doubts_at(pages: &Pages, page: &StationPage) -> Vec<DayDoubt> {
     }
     for line in page.sightings().iter().filter(|l| !l.is_struck_out()) {
         if line.is_contested() {
-            let leads = Leads::Sighting(line.record().as_str().to_owned());
             doubts.push(contested(
                 format!("{number}, sighting {}", line.number()),
-                leads,
+                line,
             ));
         }
     }

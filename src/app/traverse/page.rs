@@ -12,6 +12,7 @@ use wasm_bindgen::closure::Closure;
 
 use super::day::{self, DayDoubt, Leads, OneDay, StationRow};
 use super::sheet;
+use crate::app::camp::settle::versions;
 use crate::app::drawing::{
     Icon, Layout, MapStation, Room, doubt_sign, icon, lay_out, length, strip_map,
 };
@@ -22,6 +23,7 @@ use crate::app::parts::clock;
 use crate::app::parts::line::{sign, value};
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::day_words;
+use crate::notebook::RecordId;
 
 /// A tap on the map reaches a station this far away, pixels.
 const REACH_PX: f64 = 44.0;
@@ -566,6 +568,9 @@ fn DoubtPlate(page: Page, doubt: DayDoubt) -> impl IntoView {
                 Leads::Reading(record) => tablet.open_record(record),
                 Leads::Sighting(record) => tablet.reopen_sighting(record),
                 Leads::Station(number) => tablet.go(&format!("/station/{number}")),
+                Leads::Settle(record) => {
+                    tablet.go(&versions::path(&RecordId::from(record.as_str())))
+                }
             }
         }
     };

@@ -172,32 +172,58 @@ impl Tablet<'_> {
         .await
     }
 
-    /// Hands a file to the first page, which gives way to the book; whether it could be handed over.
+    /// Hands a file to the first page, which gives way to the book once the person says so; whether it could be handed over.
     pub(crate) async fn open_file_unseen(&self, path: &std::path::Path) -> bool {
-        self.see("open-file").await;
-        let field = self
-            .web()
-            .find(By::Css("[data-testid=\"open-file\"]"))
-            .await
-            .unwrap();
-        field.send_keys(path.display().to_string()).await.is_ok()
+        let handed = self.hand_over(&[path]).await.is_ok();
+        if handed {
+            self.tap("join-apply").await;
+        }
+        handed
     }
 
-    /// Opens a file in Camp, or on the first page, and gives the outcome and what the page says of it.
-    pub(crate) async fn open_file(&self, path: &std::path::Path) -> (String, String) {
+    /// Hands files to the field that takes them, all at once.
+    async fn hand_over(&self, paths: &[&std::path::Path]) -> Result<(), String> {
         self.see("open-file").await;
-        self.run("document.querySelector('[data-testid=\"import-report\"]')?.setAttribute('data-old', '')", &[])
-            .await;
         let field = self
             .web()
             .find(By::Css("[data-testid=\"open-file\"]"))
             .await
             .unwrap();
-        field.send_keys(path.display().to_string()).await.unwrap();
+        // The driver takes several files one a line.
+        let all: Vec<String> = paths.iter().map(|p| p.display().to_string()).collect();
+        field
+            .send_keys(all.join("\n"))
+            .await
+            .map_err(|error| error.to_string())
+    }
+
+    /// Opens files in Camp and waits for what the page says of them before anything is written.
+    pub(crate) async fn open_files(&self, paths: &[&std::path::Path]) {
+        self.run(
+            "document.querySelector('[data-testid=\"join-plan\"]')?.setAttribute('data-old', '')",
+            &[],
+        )
+        .await;
+        self.hand_over(paths).await.unwrap();
+        self.until_true(
+            "the page says what joining would do",
+            "return document.querySelector('[data-testid=\"join-plan\"]:not([data-old])') !== null",
+            &[],
+        )
+        .await;
+    }
+
+    /// Opens a file in Camp, or on the first page, joins it where anything in it is new, and gives the outcome and what the
+    /// page says of it.
+    pub(crate) async fn open_file(&self, path: &std::path::Path) -> (String, String) {
+        self.open_files(&[path]).await;
+        if self.has("join-apply").await {
+            self.tap("join-apply").await;
+        }
         let report = self
             .until_true(
                 "the page says what became of the file",
-                "const report = document.querySelector('[data-testid=\"import-report\"]:not([data-old])');
+                "const report = document.querySelector('[data-testid=\"import-report\"]');
                  return report && report.innerText.trim() ? [report.dataset.outcome, report.innerText.trim()] : null",
                 &[],
             )

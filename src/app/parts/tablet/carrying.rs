@@ -1,25 +1,26 @@
 //! Carrying a book out and in: the book file, the demo, an update.
 
+use std::collections::BTreeSet;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use crate::app::camp::join::shown::Photos;
 use crate::app::settings::{BackUp, Settings};
 use crate::app::shelf::Shelf;
 use crate::exchange::book;
-use crate::notebook::Entry;
+use crate::notebook::{Entry, RecordId};
 use crate::store::{DEMO_BOOK, OWN_BOOK, Store};
 
 use crate::app::parts::clock;
 
 use super::{Phase, Tablet, here, set_local};
 
-/// What opening a file did.
+/// What opening a book of this tablet's own did.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Report {
     pub(crate) entries: usize,
     pub(crate) new: usize,
-    pub(crate) by: String,
-    pub(crate) at: String,
 }
 
 impl Tablet {
@@ -78,32 +79,45 @@ impl Tablet {
         });
     }
 
-    /// Opens a book file: everything in it that is new is kept in one commit, or nothing is.
+    /// Opens a book that is this tablet's own: everything in it that is new is kept in one commit, or nothing is.
     pub(crate) async fn open_file(self, bytes: &[u8]) -> Result<Report, String> {
         let file = self
             .read_once(|shelf| book::read_beside(bytes, &shelf.ledger))
             .map_err(|e| e.to_string())?;
         let all = file.entries.len();
-        let fresh: Vec<Entry> = self.read_once(|shelf| {
-            file.entries
-                .into_iter()
+        let new = self.read_once(|shelf| {
+            let entries = file.entries.iter();
+            entries
                 .filter(|e| shelf.ledger.get(&e.id()).is_none())
+                .count()
+        });
+        self.join(file.entries, Vec::new(), &file.written.by)
+            .await?;
+        Ok(Report { entries: all, new })
+    }
+
+    /// Takes the new entries of one or many books, and photos that came with them: all are kept in one strict commit, or none.
+    /// On a tablet without a book they begin it, for the person `by`.
+    pub(crate) async fn join(
+        self,
+        new: Vec<Entry>,
+        photos: Photos,
+        by: &str,
+    ) -> Result<(), String> {
+        // Another tab may have joined the same meanwhile.
+        let fresh: Vec<Entry> = self.read_once(|shelf| {
+            new.into_iter()
+                .filter(|entry| shelf.ledger.get(&entry.id()).is_none())
                 .collect()
         });
-        let report = Report {
-            entries: all,
-            new: fresh.len(),
-            by: file.written.by.clone(),
-            at: file.written.at.clone(),
-        };
         let first = self.phase.get_untracked() == Phase::Empty;
-        if fresh.is_empty() && !first {
-            return Ok(report);
+        if fresh.is_empty() && photos.is_empty() && !first {
+            return Ok(());
         }
         if first {
             self.settings.update_untracked(|s| {
                 s.device = clock::fresh_id();
-                s.by.clone_from(&file.written.by);
+                by.clone_into(&mut s.by);
             });
         }
         let mut batch = self.draft_batch();
@@ -111,12 +125,16 @@ impl Tablet {
             .iter()
             .map(|e| (e.id().to_string(), e.text().to_owned()))
             .collect();
+        batch.photos = photos;
         if let Err(error) = self.keeper().at_once(batch).await {
             if first {
                 self.settings.set(Settings::default());
             }
             return Err(error.to_string());
         }
+        let mut records: Vec<RecordId> = fresh.iter().map(|e| e.record().clone()).collect();
+        records.sort_unstable();
+        records.dedup();
         self.shelf.update_value(|shelf| shelf.take_many(fresh));
         self.phase.set(Phase::Ready);
         self.after_loading();
@@ -127,10 +145,29 @@ impl Tablet {
             self.settings.update(|s| s.here = last);
             self.open_blank(None);
         }
+        self.renew(&records);
         self.edition.update(|n| *n += 1);
         self.keep_draft();
         self.ask_to_persist();
-        Ok(report)
+        Ok(())
+    }
+
+    /// The photos that are kept here, by SHA-256; where that cannot be told they are all written anew, which changes nothing.
+    pub(crate) async fn kept_photos(self) -> BTreeSet<String> {
+        match self.keeper().store() {
+            Some(store) => store
+                .photo_keys()
+                .await
+                .unwrap_or_default()
+                .into_iter()
+                .collect(),
+            None => BTreeSet::new(),
+        }
+    }
+
+    /// The book is still being read, so that what is new cannot be told yet.
+    pub(crate) fn is_loading(self) -> bool {
+        self.loading.with_untracked(Option::is_some)
     }
 
     /// Opens the demo book beside the person's own.
@@ -164,7 +201,11 @@ impl Tablet {
             self.phase.set(Phase::Starting);
             self.open_book(DEMO_BOOK).await;
             if self.phase.get_untracked() == Phase::Empty {
-                if let Err(error) = self.open_file(&bytes).await {
+                let outcome = match book::read_bytes(&bytes) {
+                    Ok(file) => self.join(file.entries, Vec::new(), &file.written.by).await,
+                    Err(error) => Err(error.to_string()),
+                };
+                if let Err(error) = outcome {
                     self.warning.set(Some(error));
                 }
                 self.set(|s| {

@@ -12,6 +12,8 @@ mod carrying;
 
 mod copying;
 
+mod settling;
+
 use std::collections::BTreeMap;
 
 use leptos::prelude::*;
@@ -184,7 +186,10 @@ impl Tablet {
         doubt: bool,
     ) -> String {
         let record = RecordId::from(record.map_or_else(clock::fresh_id, str::to_owned));
-        let supersedes = self.read_once(|shelf| shelf.heads(record.as_str()));
+        let supersedes = self.read_once(|shelf| match body {
+            Some(_) => shelf.builds_on(record.as_str()),
+            None => shelf.heads(record.as_str()),
+        });
         let entry = Entry::new(record.clone(), supersedes, self.stamp(), act, why, body);
         self.take(entry, doubt);
         record.as_str().to_owned()
