@@ -1,7 +1,6 @@
 //! The net: directions on the sphere to points of a disc of radius 1, and back.
 
 use nalgebra::Vector3;
-use wide::f64x2;
 
 /// How the net carries the hemisphere onto the disc.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -29,38 +28,6 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
         // √2 sin(c/2) = sin c / √(1 + cos c), c being the angle from the middle.
         Projection::EqualArea => (1.0 + cosine).sqrt().recip(),
         Projection::EqualAngle => (1.0 + cosine).recip(),
-    }
-}
-
-/// Two axes at a time; `scale` as the function of that name, of 1 + cosine.
-fn columns(
-    hemisphere: Hemisphere,
-    [north, east, down]: [&[f64]; 3],
-    [x, y]: [&mut [f64]; 2],
-    scale: impl Fn(f64x2) -> f64x2,
-) {
-    let sign = f64x2::splat(-0.0);
-    let middle = match hemisphere {
-        Hemisphere::Lower => f64x2::ZERO,
-        Hemisphere::Upper => sign,
-    };
-    let two = |north: [f64; 2], east: [f64; 2], down: [f64; 2]| {
-        let plunging = f64x2::new(down) ^ middle;
-        let turned = plunging.simd_lt(f64x2::ZERO) & sign;
-        let scale = scale(f64x2::ONE + plunging.abs()) ^ turned;
-        (f64x2::new(east) * scale, f64x2::new(north) * scale)
-    };
-    let ((north, last_north), (east, last_east)) = (north.as_chunks(), east.as_chunks());
-    let (down, last_down) = down.as_chunks();
-    let ((x, last_x), (y, last_y)) = (x.as_chunks_mut(), y.as_chunks_mut());
-    for ((((north, east), down), x), y) in north.iter().zip(east).zip(down).zip(x).zip(y) {
-        let (right, up) = two(*north, *east, *down);
-        (*x, *y) = (right.to_array(), up.to_array());
-    }
-    let last = last_north.iter().zip(last_east).zip(last_down);
-    for (((north, east), down), (x, y)) in last.zip(last_x.iter_mut().zip(last_y)) {
-        let (right, up) = two([*north; 2], [*east; 2], [*down; 2]);
-        ([*x, _], [*y, _]) = (right.to_array(), up.to_array());
     }
 }
 
@@ -121,10 +88,7 @@ impl Projection {
         reached.then(|| Vector3::new(north * level, east * level, down))
     }
 
-    /// The points of many axes, given and answered as columns: no trigonometry, one root and one division for every two axes.
-    ///
-    /// # Degenerate input
-    /// As [`Projection::project`], of which it gives the very same numbers.
+    /// The points of many axes, given and answered as columns: no trigonometry, one square root or division an axis.
     ///
     /// # Panics
     /// The columns are not of one length.
@@ -139,13 +103,20 @@ impl Projection {
             east.len() == count && down.len() == count && x.len() == count && y.len() == count,
             "columns of one length"
         );
-        match self {
-            Self::EqualArea => columns(hemisphere, [north, east, down], [x, y], |along| {
-                f64x2::ONE / along.sqrt()
-            }),
-            Self::EqualAngle => columns(hemisphere, [north, east, down], [x, y], |along| {
-                f64x2::ONE / along
-            }),
+        let middle = match hemisphere {
+            Hemisphere::Lower => 1.0,
+            Hemisphere::Upper => -1.0,
+        };
+        for i in 0..count {
+            let plunging = down[i] * middle;
+            let along = 1.0 + plunging.abs();
+            let scale = match self {
+                Projection::EqualArea => along.sqrt().recip(),
+                Projection::EqualAngle => along.recip(),
+            };
+            let scale = if plunging < 0.0 { -scale } else { scale };
+            x[i] = east[i] * scale;
+            y[i] = north[i] * scale;
         }
     }
 

@@ -20,6 +20,8 @@ mod net;
 
 mod statistics;
 
+mod properties;
+
 mod structure;
 
 mod neighbours;

@@ -1,7 +1,5 @@
 //! The marks of the net, drawn once with smooth edges and stamped into a picture of bytes as often as they are needed.
 
-use wide::{bytemuck, u16x8, u32x4};
-
 use crate::exchange::net_figure::Mark;
 
 /// Red, green and blue.
@@ -83,29 +81,10 @@ pub struct Stamps {
 
 #[derive(Clone, Debug)]
 struct Stamp {
-    /// The rows that are covered at all.
-    runs: Vec<Run>,
-    /// The pixels of the runs; four at a time, the last four of a run made up with what covers nothing.
-    fours: Vec<Four>,
-}
-
-/// A row of a stamp, from its first covered pixel to its last.
-#[derive(Clone, Copy, Debug)]
-struct Run {
-    row: usize,
-    from: usize,
-    to: usize,
-    /// Its first four.
-    first: usize,
-}
-
-/// Four pixels of a stamp.
-#[derive(Clone, Copy, Debug, PartialEq)]
-struct Four {
-    /// Each channel is already multiplied by the fourth, how much of the pixel is covered.
-    over: u16x8,
-    /// What is left of the ground, of 256: twice for every pixel.
-    rest: u16x8,
+    /// Row by row; each channel is already multiplied by the fourth, how much of the pixel is covered.
+    pixels: Vec<[u8; 4]>,
+    /// The rows that are covered at all: which, from where and to where.
+    runs: Vec<(usize, usize, usize)>,
 }
 
 impl Stamps {
@@ -148,80 +127,36 @@ impl Stamp {
         washes: &Washes,
     ) -> Self {
         let wash = washes.of(mark);
-        let pixel = |row: usize, column: usize| {
-            let (dx, dy) = (as_f64(column) + 0.5 - x, as_f64(row) + 0.5 - y);
-            let off = distance(mark, radius, dx, dy);
-            let covered = |off: f64| (0.5 - off).clamp(0.0, 1.0);
-            let whole = covered(off - line / 2.0);
-            let mut inked = whole - covered(off + line / 2.0);
-            if mark == Mark::BarredRing {
-                inked = inked.max(whole.min(covered(dy.abs() - line / 2.0)));
-            }
-            let channel = |i: usize| {
-                byte(
-                    f64::from(washes.ink[i]) * inked
-                        + f64::from(wash[i]) * (whole - inked).max(0.0),
-                )
-            };
-            [channel(0), channel(1), channel(2), byte(whole * 255.0)]
-        };
-        let (mut runs, mut fours) = (Vec::with_capacity(side), Vec::new());
+        let mut pixels = Vec::with_capacity(side * side);
+        let mut runs = Vec::with_capacity(side);
         for row in 0..side {
-            let pixels: Vec<[u8; 4]> = (0..side).map(|column| pixel(row, column)).collect();
-            let covered = |pixel: &[u8; 4]| pixel[3] > 0;
-            let Some(from) = pixels.iter().position(covered) else {
-                continue;
-            };
-            let to = pixels
-                .iter()
-                .rposition(covered)
-                .map_or(from, |last| last + 1);
-            let first = fours.len();
-            runs.push(Run {
-                row,
-                from,
-                to,
-                first,
-            });
-            fours.extend(pixels[from..to].chunks(4).map(|some| {
-                let mut four = [[0; 4]; 4];
-                four[..some.len()].copy_from_slice(some);
-                Four::new(four)
-            }));
+            let mut span = (side, 0);
+            for column in 0..side {
+                let (dx, dy) = (as_f64(column) + 0.5 - x, as_f64(row) + 0.5 - y);
+                let off = distance(mark, radius, dx, dy);
+                let covered = |off: f64| (0.5 - off).clamp(0.0, 1.0);
+                let whole = covered(off - line / 2.0);
+                let mut inked = whole - covered(off + line / 2.0);
+                if mark == Mark::BarredRing {
+                    inked = inked.max(whole.min(covered(dy.abs() - line / 2.0)));
+                }
+                let channel = |i: usize| {
+                    byte(
+                        f64::from(washes.ink[i]) * inked
+                            + f64::from(wash[i]) * (whole - inked).max(0.0),
+                    )
+                };
+                let pixel = [channel(0), channel(1), channel(2), byte(whole * 255.0)];
+                if pixel[3] > 0 {
+                    span = (span.0.min(column), column + 1);
+                }
+                pixels.push(pixel);
+            }
+            if span.0 < span.1 {
+                runs.push((row, span.0, span.1));
+            }
         }
-        Self { runs, fours }
-    }
-}
-
-impl Four {
-    fn new(pixels: [[u8; 4]; 4]) -> Self {
-        let rest = |i: usize| {
-            let cover = u16::from(pixels[i / 2][3]);
-            256 - cover - (cover >> 7)
-        };
-        Self {
-            over: bytemuck::cast(pixels),
-            rest: u16x8::new(std::array::from_fn(rest)),
-        }
-    }
-
-    /// Four pixels with these over them, all multiplied by their cover.
-    ///
-    /// Sixteen bits hold two channels; what is left of each of them is reckoned by itself.
-    fn over(&self, ground: [[u8; 4]; 4]) -> [[u8; 4]; 4] {
-        let ground: u16x8 = bytemuck::cast(ground);
-        let (even, odd) = (ground & u16x8::splat(0x00FF), ground >> 8_u32);
-        let even = (even * self.rest) >> 8_u32;
-        let odd = (odd * self.rest) & u16x8::splat(0xFF00);
-        bytemuck::cast(self.over + (even | odd))
-    }
-
-    /// One of the four, as a stamp of one pixel.
-    fn one(&self, i: usize) -> Self {
-        let pixels: [[u8; 4]; 4] = bytemuck::cast(self.over);
-        let mut one = [[0; 4]; 4];
-        one[0] = pixels[i];
-        Self::new(one)
+        Self { pixels, runs }
     }
 }
 
@@ -253,7 +188,6 @@ fn distance(mark: Mark, r: f64, x: f64, y: f64) -> f64 {
 pub struct Picture {
     width: usize,
     height: usize,
-    /// Three more than there are, so that the last four of a run may reach beyond the last row.
     pixels: Vec<[u8; 4]>,
 }
 
@@ -262,7 +196,7 @@ impl Picture {
     pub fn clear(&mut self, width: usize, height: usize) {
         (self.width, self.height) = (width, height);
         self.pixels.clear();
-        self.pixels.resize(width * height + 3, [0; 4]);
+        self.pixels.resize(width * height, [0; 4]);
     }
 
     /// Stamps a mark with its middle at a place in pixels.
@@ -283,53 +217,37 @@ impl Picture {
         // The stamp's corner, still counted from the outside corner.
         let (left, top) = (px / PARTS - stamps.reach, py / PARTS - stamps.reach);
         let side = stamps.side;
-        if side <= left && left <= self.width && side <= top && top <= self.height {
-            let corner = (top - side) * self.width + left - side;
-            for run in &stamp.runs {
-                let fours = &stamp.fours[run.first..run.first + (run.to - run.from).div_ceil(4)];
-                let at = corner + run.row * self.width + run.from;
-                let (ground, _) = self.pixels[at..at + 4 * fours.len()].as_chunks_mut();
-                for (ground, four) in ground.iter_mut().zip(fours) {
-                    *ground = four.over(*ground);
+        let inside = side <= left && left <= self.width && side <= top && top <= self.height;
+        for &(row, from, to) in &stamp.runs {
+            let (mut from, mut to) = (from, to);
+            let line = top + row;
+            if !inside {
+                if line < side || line >= self.height + side {
+                    continue;
+                }
+                from = from.max(side.saturating_sub(left));
+                to = to.min((self.width + side).saturating_sub(left));
+                if from >= to {
+                    continue;
                 }
             }
-        } else {
-            self.stamp_cut(stamp, (left, top), side);
-        }
-    }
-
-    /// Stamps what lies within the edge, pixel by pixel; the corner is counted from one that lies a whole stamp outside.
-    fn stamp_cut(&mut self, stamp: &Stamp, (left, top): (usize, usize), side: usize) {
-        for run in &stamp.runs {
-            let line = top + run.row;
-            if line < side || line >= self.height + side {
-                continue;
-            }
-            let from = run.from.max(side.saturating_sub(left));
-            let to = run.to.min((self.width + side).saturating_sub(left));
-            for column in from..to {
-                let i = column - run.from;
-                let at = (line - side) * self.width + left + column - side;
-                let mut ground = [[0; 4]; 4];
-                ground[0] = self.pixels[at];
-                [self.pixels[at], ..] = stamp.fours[run.first + i / 4].one(i % 4).over(ground);
+            let at = (line - side) * self.width + left + from - side;
+            let mark = &stamp.pixels[row * side + from..row * side + to];
+            let ground = &mut self.pixels[at..at + mark.len()];
+            for (under, over) in ground.iter_mut().zip(mark) {
+                *under = blend(*under, *over);
             }
         }
     }
 
     /// Finishes the picture: its bytes as a canvas takes them, colours no longer multiplied by the cover.
     pub fn finished(&mut self) -> &[u8] {
-        let cover = u32x4::new([u32::from_le_bytes([0, 0, 0, 255]); 4]);
-        let count = self.width * self.height;
-        let (fours, _) = self.pixels.as_chunks_mut();
-        for four in fours {
-            let covers = bytemuck::cast::<[[u8; 4]; 4], u32x4>(*four) & cover;
-            if (covers.simd_eq(u32x4::ZERO) | covers.simd_eq(cover)).all() {
-                continue;
+        for pixel in &mut self.pixels {
+            if pixel[3] != 0 && pixel[3] != 255 {
+                divide_by_cover(pixel);
             }
-            four.iter_mut().for_each(divide_by_cover);
         }
-        self.pixels.get(..count).unwrap_or_default().as_flattened()
+        self.pixels.as_flattened()
     }
 
     /// Pixels a row.
@@ -356,6 +274,19 @@ fn divide_by_cover(pixel: &mut [u8; 4]) {
         let whole = u32::from((*channel).min(cover)) * 255 + u32::from(cover) / 2;
         [*channel, ..] = (whole * OVER_COVER[usize::from(cover)]).to_be_bytes();
     }
+}
+
+/// One pixel over another, both multiplied by their cover; two channels at a time.
+fn blend(under: [u8; 4], over: [u8; 4]) -> [u8; 4] {
+    const TWO: u32 = 0x00FF_00FF;
+    let cover = u32::from(over[3]);
+    let rest = 256 - cover - (cover >> 7);
+    let under = u32::from_le_bytes(under);
+    let even = (((under & TWO) * rest) >> 8) & TWO;
+    let odd = (((under >> 8) & TWO) * rest) & !TWO;
+    u32::from_le_bytes(over)
+        .wrapping_add(even | odd)
+        .to_le_bytes()
 }
 
 #[cfg(test)]
@@ -491,9 +422,7 @@ mod tests {
                 pixel
             };
             let (under, over) = (within(under), within(over));
-            let four = Four::new([over; 4]).over([under; 4]);
-            let [found, ..] = four;
-            prop_assert_eq!(four, [found; 4]);
+            let found = blend(under, over);
             for i in 0..4 {
                 let expected = f64::from(over[i]) + f64::from(under[i]) * (1.0 - f64::from(over[3]) / 255.0);
                 prop_assert!((f64::from(found[i]) - expected).abs() <= 1.6, "{i}: {} for {expected}", found[i]);
