@@ -37,3 +37,5 @@ mod sighting;
 mod net;
 
 mod storing;
+
+mod figures;

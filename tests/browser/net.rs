@@ -24,7 +24,7 @@ const PIXEL: &str = "
     return { cover: pixel[3], left: box.left + left, top: box.top + top };";
 
 /// Where the pole of a plane lies on the equal-area net: √2 sin(dip/2) from the middle, opposite to the dip direction.
-fn pole(strike_deg: f64, dip_deg: f64) -> (f64, f64) {
+pub(crate) fn pole(strike_deg: f64, dip_deg: f64) -> (f64, f64) {
     let rad = |deg: f64| deg / 180.0 * std::f64::consts::PI;
     let far = std::f64::consts::SQRT_2 * rad(dip_deg / 2.0).sin();
     let trend = rad(strike_deg - 90.0);
@@ -38,7 +38,7 @@ async fn pixel(tablet: &Tablet<'_>, place: (f64, f64)) -> Value {
 }
 
 /// Waits until a place of the net is covered by a mark.
-async fn covered(tablet: &Tablet<'_>, place: (f64, f64)) {
+pub(crate) async fn covered(tablet: &Tablet<'_>, place: (f64, f64)) {
     let what = format!("a mark covers {place:?}");
     tablet
         .until(&what, || async {
@@ -54,7 +54,7 @@ async fn covered(tablet: &Tablet<'_>, place: (f64, f64)) {
 }
 
 /// Taps a place of the net.
-async fn tap_net(tablet: &Tablet<'_>, place: (f64, f64)) {
+pub(crate) async fn tap_net(tablet: &Tablet<'_>, place: (f64, f64)) {
     let at = pixel(tablet, place).await;
     let (x, y) = (at["left"].as_f64().unwrap(), at["top"].as_f64().unwrap());
     for kind in ["mousePressed", "mouseReleased"] {
@@ -68,7 +68,7 @@ async fn tap_net(tablet: &Tablet<'_>, place: (f64, f64)) {
 }
 
 /// A book with three beds and a line.
-async fn book(tablet: &Tablet<'_>, server: &Server) {
+pub(crate) async fn book(tablet: &Tablet<'_>, server: &Server) {
     tablet.begin(server).await;
     for digits in ["04530", "06060"] {
         tablet.tap_bedding(digits).await;
@@ -84,7 +84,7 @@ async fn book(tablet: &Tablet<'_>, server: &Server) {
     net(tablet).await;
 }
 
-async fn net(tablet: &Tablet<'_>) {
+pub(crate) async fn net(tablet: &Tablet<'_>) {
     tablet.place("traverse").await;
     tablet.tap("net-open").await;
     tablet.see("net-ground").await;
@@ -205,9 +205,13 @@ async fn the_net_can_be_read_and_reached_at_three_sizes() {
     net(&tablet).await;
     tablet.see("net-lead").await;
     let mut found = Vec::new();
-    for part in ["net-show", "net-as-table", "net-reckoned"] {
+    for part in ["net-show", "net-as-table", "net-reckoned", "net-rose"] {
         tablet.tap(part).await;
-        tablet.shows(part, "aria-expanded", "true").await;
+        let state = match part {
+            "net-rose" => "aria-pressed",
+            _ => "aria-expanded",
+        };
+        tablet.shows(part, state, "true").await;
         for size in SIZES {
             tablet.size(size).await;
             tablet
@@ -223,6 +227,8 @@ async fn the_net_can_be_read_and_reached_at_three_sizes() {
         }
     }
     assert_eq!(found, Vec::<String>::new());
+    tablet.tap("net-rose").await;
+    tablet.see("net-ground").await;
     let words = tablet.attribute("net-ground", "aria-label").await.unwrap();
     assert!(words.contains("fold axis"), "{words}");
     tablet.is_quiet().await;

@@ -138,7 +138,7 @@ fn Limbs() -> impl IntoView {
         (count > 0 || chosen.is_some()).then(|| {
             let kind = kind.get().unwrap_or_default();
             view! {
-                <div class="net-selected net-limbs" data-testid="net-limbs">
+                <div class="net-selected net-limbs" data-testid="net-hands">
                     {chosen.clone().map(|words| view! { <p role="status">{words}</p> })}
                     {(count > 0).then(|| view! {
                         <p class="soft">{format!("{count} {} selected:", kinds::words(&kind))}</p>

@@ -13,11 +13,15 @@ use crate::orientation::statistics::{Ellipse, Random, Which, axis_ellipse};
 /// What every figure of faults says beside itself.
 pub const CAUTION: &str = "A model: it takes it that all these faults slipped in one stress, each along the shear on it, without touching one another. It says what such rock would do, not what this rock did.";
 
-/// Nodes a side of the grid of right dihedra.
-const ACROSS: usize = 61;
+/// Nodes a side of the grid of right dihedra: coarser where a book has very many faults, so that no page waits.
+fn across(faults: usize) -> usize {
+    if faults > 2_000 { 31 } else { 61 }
+}
 
-/// So many resamples give the cones of the stress axes.
-const RESAMPLES: usize = 200;
+/// So many resamples give the cones of the stress axes: fewer of very many faults, whose cones are narrow.
+fn resamples(faults: usize) -> usize {
+    (200_000 / faults.max(1)).clamp(40, 200)
+}
 
 /// One fault with its slip.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +51,8 @@ pub struct Faulted {
     pub dihedra: Dihedra,
     /// The stress, from four faults on.
     pub stress: Option<Stress>,
+    /// From so many resamples of the faults come its cones.
+    pub resamples: usize,
 }
 
 /// The figures of the faults among these readings; `None` where no slip is known.
@@ -55,7 +61,7 @@ pub(super) fn faulted(of: &[&Datum]) -> Option<Faulted> {
     if slips.is_empty() {
         return None;
     }
-    let stress = invert_resampled(&slips, RESAMPLES, &mut Random::new(1));
+    let stress = invert_resampled(&slips, resamples(slips.len()), &mut Random::new(1));
     let misfit = |i: usize| stress.as_ref().and_then(|s| s.misfits_deg.get(i).copied());
     let faults = of
         .iter()
@@ -83,8 +89,9 @@ pub(super) fn faulted(of: &[&Datum]) -> Option<Faulted> {
             .count(),
         shortening: mean(slips.iter().filter_map(Slip::shortening).collect()),
         extension: mean(slips.iter().filter_map(Slip::extension).collect()),
-        dihedra: right_dihedra(&slips, ACROSS),
+        dihedra: right_dihedra(&slips, across(slips.len())),
         stress,
+        resamples: resamples(slips.len()),
         faults,
     })
 }

@@ -93,7 +93,7 @@ fn of_slips(all: &mut Vec<Figure>, faulted: &Faulted, notation: Notation) {
             name,
             line(&axis, notation),
             format!("{faults}, {cone}"),
-            &how("The reduced stress tensor by linear least squares; cones from 200 resamples of the faults. Michael 1984 and 1987."),
+            &how(&format!("The reduced stress tensor by linear least squares; cones from {} resamples of the faults. Michael 1984 and 1987.", faulted.resamples)),
         ));
     }
     let ratio = stress.ratio_95.map_or_else(String::new, |(lo, hi)| {

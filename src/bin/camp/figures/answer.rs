@@ -137,7 +137,7 @@ fn faulted(f: &Faulted) -> Value {
             "sigma1": line(&s.principal.sigma1), "sigma2": line(&s.principal.sigma2), "sigma3": line(&s.principal.sigma3),
             "ratio": s.principal.ratio, "ratio_95": s.ratio_95, "cones_95": s.cones_95_deg,
             "mean_misfit": s.mean_misfit_deg,
-            "method": "reduced tensor by linear least squares; cones by 200 resamples", "source": "Michael 1984, 1987",
+            "resamples": f.resamples, "method": "reduced tensor by linear least squares; cones by resamples of the faults", "source": "Michael 1984, 1987",
         })),
         "faults": f.faults.iter().map(|fault| json!({
             "reading": fault.name, "plane": plane(fault.slip.plane()), "rake": fault.slip.rake_deg(),
