@@ -192,7 +192,7 @@ fn the_answer_as_json_has_one_object_a_fault() {
     let last = lines.last().expect("the end");
     assert_eq!(
         (&last["sound"], &last["faults"], &last["entries"]),
-        (&Value::from(false), &Value::from(3), &Value::from(11))
+        (&Value::from(false), &Value::from(4), &Value::from(11))
     );
 }
 
