@@ -64,7 +64,7 @@ const D3_GEO: Tool = Tool {
     name: "d3-geo",
     version: "3.1.2",
     source: Source::Npm,
-    program: "node_modules/d3-geo/src/index.js",
+    program: "node_modules/d3-geo/dist/d3-geo.mjs",
     first_time: "some seconds",
 };
 

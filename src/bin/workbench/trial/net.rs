@@ -37,7 +37,8 @@ impl Task {
 /// Axes strewn along a broad girdle, the same ones in every language: each comes from its number alone.
 pub(crate) fn axis(i: usize, count: usize) -> Vector3<f64> {
     // The numbers in another order, so that neighbours in the list are none on the sphere.
-    let place = (i * 7_919 % count) as f64;
+    // In 64 bits: a count of WebAssembly has 32, and the product does not fit.
+    let place = (i as u64 * 7_919 % count as u64) as f64;
     let down = 1.0 - 2.0 * (place + 0.5) / count as f64;
     let level = (1.0 - down * down).sqrt();
     let (sin, cos) = (place * GOLDEN_ANGLE).sin_cos();
