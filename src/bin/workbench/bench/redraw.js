@@ -86,12 +86,24 @@ function inTheApp() {
     frame.width = frame.height = 1000;
     frame.src = 'traverse/net/weigh';
     document.body.prepend(frame);
+    let begun = false;
     const look = () => {
-      const words = frame.contentDocument?.querySelector('[data-testid=net-weighed]')?.textContent ?? '';
-      if (!words.includes('median')) return setTimeout(look, 50);
-      ours.push(words);
-      frame.remove();
-      done();
+      const found = (name) => frame.contentDocument?.querySelector(`[data-testid=${name}]`);
+      const words = found('net-weighed')?.textContent ?? '';
+      if (words.includes('median')) {
+        ours.push(words);
+        frame.remove();
+        return done();
+      }
+      // A browser without a book begins one first, and is then sent on.
+      if (found('start-demo') && !begun) {
+        begun = true;
+        found('start-demo').click();
+      } else if (begun && !found('start-demo') && !found('net-weighed')) {
+        begun = false;
+        frame.src = 'traverse/net/weigh';
+      }
+      setTimeout(look, 100);
     };
     look();
   });
