@@ -8,7 +8,7 @@ use super::plot::{Frame, Plot, SMALL_PX};
 use super::stamp::{Colour, Picture, Stamps, Washes, colour, mark_radius_px};
 use crate::exchange::net_figure::{MOST_CIRCLES, every};
 
-/// From so many marks on, a pixel of the picture is a pixel of the page, however fine the screen.
+/// From so many marks on, a pixel of the picture is a pixel of the page, however fine the screen, and is covered wholly or not at all.
 const COARSE_FROM: usize = 20_000;
 
 /// What is kept between two drawings.
@@ -73,7 +73,8 @@ impl Easel {
         side_px: f64,
         done: &mut dyn FnMut(Step),
     ) -> Result<(), JsValue> {
-        let scale = if plot.len() > COARSE_FROM {
+        let coarse = plot.len() > COARSE_FROM;
+        let scale = if coarse {
             1.0
         } else {
             window().device_pixel_ratio().clamp(1.0, 3.0)
@@ -97,8 +98,14 @@ impl Easel {
             y: frame.y * scale,
             radius: frame.radius * scale,
         };
+        // The size tells coarse from fine: what is drawn coarsely is drawn smaller.
         if !matches!(&self.stamps, Some((r, w, _)) if *r == radius && *w == washes) {
-            self.stamps = Some((radius, washes, Stamps::new(radius, &washes)));
+            let stamps = if coarse {
+                Stamps::of_whole_pixels(radius, &washes)
+            } else {
+                Stamps::new(radius, &washes)
+            };
+            self.stamps = Some((radius, washes, stamps));
         }
         let side_of = usize::try_from(side).unwrap_or(1);
         self.picture.clear(side_of, side_of);

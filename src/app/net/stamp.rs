@@ -76,6 +76,8 @@ pub struct Stamps {
     side: usize,
     /// From a stamp's corner to the pixel its middle lies in.
     reach: usize,
+    /// Every pixel is covered wholly or not at all.
+    whole: bool,
     stamps: Vec<Stamp>,
 }
 
@@ -85,11 +87,23 @@ struct Stamp {
     pixels: Vec<[u8; 4]>,
     /// The rows that are covered at all: which, from where and to where.
     runs: Vec<(usize, usize, usize)>,
+    /// The pixels that are covered wholly: row, column and colours.
+    covered: Vec<(usize, usize, [u8; 4])>,
 }
 
 impl Stamps {
-    /// Draws every mark at a size in pixels.
+    /// Draws every mark at a size in pixels, its edges smooth.
     pub fn new(radius_px: f64, washes: &Washes) -> Self {
+        Self::drawn(radius_px, washes, false)
+    }
+
+    /// Draws every mark at a size in pixels, each pixel covered wholly or not at all: a hundred thousand of them are
+    /// laid down within a frame, and among so many no eye follows an edge.
+    pub fn of_whole_pixels(radius_px: f64, washes: &Washes) -> Self {
+        Self::drawn(radius_px, washes, true)
+    }
+
+    fn drawn(radius_px: f64, washes: &Washes, whole: bool) -> Self {
         let radius = radius_px.clamp(0.5, 60.0);
         let line = (radius * 0.29).clamp(0.9, 3.0);
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // at most 60 and a few
@@ -100,12 +114,18 @@ impl Stamps {
             for part in 0..PARTS * PARTS {
                 let middle = |part: usize| as_f64(reach) + (as_f64(part) + 0.5) / as_f64(PARTS);
                 let at = (middle(part % PARTS), middle(part / PARTS));
-                stamps.push(Stamp::new(mark, radius, line, side, at, washes));
+                let stamp = Stamp::new(mark, radius, line, side, at, washes);
+                stamps.push(if whole {
+                    stamp.in_whole_pixels(side)
+                } else {
+                    stamp
+                });
             }
         }
         Self {
             side,
             reach,
+            whole,
             stamps,
         }
     }
@@ -156,7 +176,28 @@ impl Stamp {
                 runs.push((row, span.0, span.1));
             }
         }
-        Self { pixels, runs }
+        Self {
+            pixels,
+            runs,
+            covered: Vec::new(),
+        }
+    }
+
+    /// Covers what is covered by half or more wholly, and leaves the rest out.
+    fn in_whole_pixels(mut self, side: usize) -> Self {
+        for pixel in &mut self.pixels {
+            if pixel[3] < 128 {
+                *pixel = [0; 4];
+            } else {
+                divide_by_cover(pixel);
+                pixel[3] = 255;
+            }
+        }
+        let covered = self.pixels.iter().enumerate().filter(|(_, p)| p[3] > 0);
+        self.covered = covered
+            .map(|(i, pixel)| (i / side, i % side, *pixel))
+            .collect();
+        self
     }
 }
 
@@ -218,6 +259,13 @@ impl Picture {
         let (left, top) = (px / PARTS - stamps.reach, py / PARTS - stamps.reach);
         let side = stamps.side;
         let inside = side <= left && left <= self.width && side <= top && top <= self.height;
+        if stamps.whole && inside {
+            let corner = (top - side) * self.width + left - side;
+            for &(row, column, pixel) in &stamp.covered {
+                self.pixels[corner + row * self.width + column] = pixel;
+            }
+            return;
+        }
         for &(row, from, to) in &stamp.runs {
             let (mut from, mut to) = (from, to);
             let line = top + row;
@@ -304,6 +352,43 @@ mod tests {
         fault: [213, 94, 0],
         line: [204, 121, 167],
     };
+
+    /// Whole pixels are the smooth mark, decided pixel by pixel: the same area within its outline's length, no pixel half covered,
+    /// the later mark over the earlier, the same at the edge of the picture as within it.
+    #[test]
+    fn marks_of_whole_pixels_are_the_smooth_marks_decided() {
+        for mark in MARKS {
+            let smooth = one(mark, 8.0, 20.25, 20.25);
+            let mut whole = Picture::default();
+            whole.clear(40, 40);
+            whole.stamp(&Stamps::of_whole_pixels(8.0, &WASHES), mark, 20.25, 20.25);
+            for (i, (smooth, whole)) in smooth.pixels.iter().zip(&whole.pixels).enumerate() {
+                assert_eq!(
+                    whole[3],
+                    if smooth[3] < 128 { 0 } else { 255 },
+                    "{mark:?} {i}"
+                );
+                if smooth[3] == 255 {
+                    assert_eq!(smooth, whole, "{mark:?} {i}");
+                }
+            }
+        }
+        let stamps = Stamps::of_whole_pixels(8.0, &WASHES);
+        let stamped = |x: f64| {
+            let mut picture = Picture::default();
+            picture.clear(40, 40);
+            picture.stamp(&stamps, Mark::Disc, x, 20.25);
+            picture.stamp(&stamps, Mark::Square, x, 20.25);
+            picture
+        };
+        let (within, cut) = (stamped(20.25), stamped(0.25));
+        for row in 0..40 {
+            for column in 0..20 {
+                assert_eq!(at(&within, column + 20, row), at(&cut, column, row));
+            }
+        }
+        assert_eq!(at(&within, 20, 20)[..3], WASHES.joint);
+    }
 
     fn one(mark: Mark, radius: f64, x: f64, y: f64) -> Picture {
         let mut picture = Picture::default();
