@@ -1,5 +1,8 @@
 //! Each format against what its standard asks for, read by a general parser of its syntax.
 
+use std::fs;
+use std::path::Path;
+
 use hingeline::exchange::dial_table;
 use hingeline::exchange::hand_over::{
     Cell, Format, HandOver, Made, Wanted, blank, csv, dictionary, geojson, gpx, kml,
@@ -468,4 +471,26 @@ fn every_format_makes_its_files_of_an_empty_book_too() {
         assert_eq!(files.len(), if format == Format::Csv { 5 } else { 1 });
         assert!(files.iter().all(|file| !file.text.is_empty()));
     }
+}
+
+#[test]
+fn geojson_fits_the_published_schema() {
+    let path =
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/geojson/FeatureCollection.json");
+    let schema: Value = serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    let schema = jsonschema::validator_for(&schema).unwrap();
+    for pages in [
+        Pages::of(&demo()),
+        Pages::of(&small().ledger),
+        Pages::default(),
+    ] {
+        let json: Value = serde_json::from_str(&geojson::write(&all(&pages))).unwrap();
+        let faults: Vec<String> = schema.iter_errors(&json).map(|e| e.to_string()).collect();
+        assert_eq!(faults, Vec::<String>::new());
+    }
+    // The schema does find a fault.
+    let wrong = serde_json::json!({"type": "FeatureCollection", "features": [
+        {"type": "Feature", "properties": {}, "geometry": {"type": "Point", "coordinates": [1.0]}}
+    ]});
+    assert!(!schema.is_valid(&wrong));
 }

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use hingeline::exchange::book;
 use hingeline::notebook::{
-    Act, Body, Book, Entry, Form, Ledger, North, Notation, Position, Reading, RecordId, SetUp,
-    Shot, Sighting, Stamp, Station, Tops,
+    Act, Body, Book, Entry, Form, Ledger, North, Notation, Photo, Position, Reading, RecordId,
+    SetUp, Shot, Sighting, Stamp, Station, Tops,
 };
 
 /// The invented valley that comes with the app.
@@ -245,6 +245,16 @@ pub(crate) fn small() -> Writing {
             set_up: Some("u".to_owned()),
             at: "2026-06-14T10:00:00+01:00".to_owned(),
             ..Sighting::default()
+        }),
+    );
+    book.write(
+        "p1",
+        Body::Photo(Photo {
+            station: "s1".to_owned(),
+            number: 1,
+            sha256: "ab".repeat(32),
+            media: "image/jpeg".to_owned(),
+            ..Photo::default()
         }),
     );
     book

@@ -141,6 +141,7 @@ fn the_small_book_is_counted_by_hand() {
     for part in [
         "left out, struck out: 1 station, 2 readings, 3 shots",
         "1 reading or sighting does not count from true north: its dials go over, and no bearing",
+        "left out: 1 photo; the archive of the book has them",
         "1 station has no place on the globe",
         "1 reading or sighting at a station that is not in this book",
     ] {
@@ -238,6 +239,8 @@ fn what_is_struck_out_goes_over_where_it_was_asked_for() {
     let struck = (0..shots.len()).filter(|nth| row(shots, *nth)["struck_out"] == "true");
     assert_eq!(struck.count(), 2 + 1);
     assert_eq!(called(over.stations(), "4")["struck_out"], "true");
+    let photo = format!("photos/{}.jpg", "ab".repeat(32));
+    assert_eq!(called(over.stations(), "1")["photos"], photo);
 }
 
 #[test]

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use crate::notebook::{CountsFrom, Line, Notation, Pages, Position, Reading, attitude};
+use crate::notebook::{
+    CountsFrom, Line, Notation, Pages, Position, Reading, StationPage, attitude,
+};
 
 use super::terms;
 
@@ -80,6 +82,8 @@ pub struct Account {
     pub not_true: Counts,
     /// Records of a kind that this version cannot read: they stay.
     pub unreadable: usize,
+    /// Photos that stand at stations that go over: they stay, and the stations name them.
+    pub photos: usize,
     /// Readings and sightings that go over without a bearing from true north: their dials do.
     pub without_true: usize,
     /// Stations that go over without a place on the globe.
@@ -107,6 +111,12 @@ impl Account {
             notes.push(format!(
                 "left out, of a kind that this version cannot read: {}",
                 counted(self.unreadable, "record")
+            ));
+        }
+        if self.photos > 0 {
+            notes.push(format!(
+                "left out: {}; the archive of the book has them, and the stations name them",
+                counted(self.photos, "photo")
             ));
         }
         if self.without_true > 0 {
@@ -287,7 +297,8 @@ impl Choosing<'_> {
         true
     }
 
-    fn station(&mut self, line: &Line, taken: bool) {
+    fn station(&mut self, page: &StationPage, taken: bool) {
+        let line = page.line();
         let wanted = self.wanted;
         let stays = if line.is_struck_out() && !wanted.struck_out {
             Some(Stays::StruckOut)
@@ -306,6 +317,8 @@ impl Choosing<'_> {
             return;
         }
         account.over.stations += 1;
+        let photos = page.photos().iter();
+        account.photos += photos.filter(|photo| !photo.is_struck_out()).count();
         account.without_place += usize::from(place(Some(line)).is_none());
         account.contested += usize::from(line.is_contested());
         self.chosen.stations.push(line.clone());
@@ -326,7 +339,7 @@ pub(super) fn choose(pages: &Pages, wanted: &Wanted) -> Chosen {
         for line in page.sightings() {
             taken |= choosing.sighting(Some(page.line()), line);
         }
-        choosing.station(page.line(), taken);
+        choosing.station(page, taken);
     }
     for line in pages.strays() {
         choosing.reading(None, line);

@@ -35,6 +35,7 @@ pub mod gpx;
 
 use std::collections::HashMap;
 
+use crate::exchange::archive::photo_path;
 use crate::notebook::{Ledger, Line, Notation, Pages, RecordId, SetUp, company, north};
 use crate::orientation::Severity;
 
@@ -126,10 +127,16 @@ impl HandOver {
                 .get(line.record().as_str())
                 .copied()
                 .unwrap_or_default();
+            let page = pages.station(line.record().as_str());
+            let photos = page.into_iter().flat_map(|page| page.photos());
             StationRow {
                 line: line.clone(),
                 readings,
                 sightings,
+                photos: photos
+                    .filter(|photo| !photo.is_struck_out())
+                    .filter_map(|photo| Some(photo_path(&photo.photo()?.sha256)))
+                    .collect(),
             }
         });
         let stations = station::table(stations.collect());

@@ -13,6 +13,8 @@ pub(super) struct StationRow {
     /// How many of its readings and sightings go over.
     pub(super) readings: usize,
     pub(super) sightings: usize,
+    /// Its photos that stand, as they are called in the archive of the book.
+    pub(super) photos: Vec<String>,
 }
 
 impl StationRow {
@@ -145,6 +147,11 @@ const COLUMNS: &[Column<StationRow>] = &[
         "sightings",
         "How many of its sightings were handed over.",
         |row| Cell::count(row.sightings),
+    ),
+    Column::text(
+        "photos",
+        "Its photos that stand, as they are called in the archive of the book (ZIP); they are not in the hand-over.",
+        |row| Cell::words(row.photos.join("; ")),
     ),
     Column::flag(
         "struck_out",

@@ -43,7 +43,8 @@ Formats:
 The meaning and unit of every column: data-dictionary.csv, `hand_over` in GeoJSON, gpkg_data_columns in GeoPackage.
 
 With --report json one object on standard output: output (the files), handed_over and left_out: {struck_out, not_chosen,
-not_true} each with stations, readings, shots, sightings; without_true, without_place, unreadable, contested, and notes in words.
+not_true} each with stations, readings, shots, sightings; without_true, without_place, photos_left, unreadable, contested,
+notation, and notes in words.
 
 Exit code:
   0  handed over
@@ -321,6 +322,7 @@ fn report(
                 },
                 "without_true": account.without_true,
                 "without_place": account.without_place,
+                "photos_left": account.photos,
                 "unreadable": account.unreadable,
                 "contested": account.contested,
                 "notation": over.notation.name(),
