@@ -148,6 +148,14 @@ pub mod camp {
 
     pub mod scale;
 
+    /// Handing a book over.
+    pub mod hand_over {
+        pub mod ask;
+
+        #[cfg(target_arch = "wasm32")]
+        pub(in crate::app) mod page;
+    }
+
     /// Joining books.
     pub mod join {
         pub mod shown;

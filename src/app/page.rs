@@ -12,8 +12,8 @@ use wasm_bindgen::closure::Closure;
 use crate::app::camp::join::{page::JoinPage, state::Joining};
 use crate::app::camp::settle::page::{SettleList, SettlePage};
 use crate::app::camp::{
-    home::Camp, set_up::InstrumentPage, start::Start, turning::TurningPage, weighing::StoreWeigh,
-    wrong::WrongPage,
+    hand_over::page::HandOverPage, home::Camp, set_up::InstrumentPage, start::Start,
+    turning::TurningPage, weighing::StoreWeigh, wrong::WrongPage,
 };
 use crate::app::history::page::HistoryPage;
 use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
@@ -131,6 +131,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/traverse/history/:record") view=HistoryPage/>
                         <Route path=path!("/traverse/:day") view=DayPage/>
                         <Route path=path!("/camp") view=Camp/>
+                        <Route path=path!("/camp/hand-over") view=HandOverPage/>
                         <Route path=path!("/camp/join") view=JoinPage/>
                         <Route path=path!("/camp/settle") view=SettleList/>
                         <Route path=path!("/camp/settle/:record") view=SettlePage/>

@@ -248,10 +248,24 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.tap("measure").await;
     tablet.see("key-0").await;
     looker.look(&tablet, "demo, outcrop").await;
+    tablet.place("camp").await;
+    tablet.tap("hand-over").await;
+    tablet.see("hand-over-make").await;
+    looker.look(&tablet, "demo, hand over").await;
+    tablet.tap("which-days").await;
+    looker.look(&tablet, "demo, hand over, by day").await;
+    tablet.tap("which-stations").await;
+    tablet.see("over-key-1").await;
+    looker.look(&tablet, "demo, hand over, by number").await;
     for light in ["lamp", "overcast"] {
         tablet.place("camp").await;
         tablet.tap(&format!("light-{light}")).await;
         looker.look(&tablet, &format!("demo, camp, {light}")).await;
+        tablet.tap("hand-over").await;
+        tablet.see("hand-over-make").await;
+        looker
+            .look(&tablet, &format!("demo, hand over, {light}"))
+            .await;
         tablet.place("outcrop").await;
         looker
             .look(&tablet, &format!("demo, outcrop, {light}"))
@@ -275,7 +289,7 @@ async fn every_plate_can_be_reached_with_tab_and_shows_it() {
     let (server, profile) = (Server::start(), Profile::new());
     let tablet = Tablet::start(&profile).await;
     tablet.begin(&server).await;
-    for path in ["/station/1", "/camp"] {
+    for path in ["/station/1", "/camp", "/camp/hand-over"] {
         tablet.go(&server.at(path)).await;
         tablet.kept().await;
         let all = tablet

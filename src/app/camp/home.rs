@@ -58,6 +58,10 @@ pub(in crate::app) fn Camp() -> impl IntoView {
                 <div><JoinSection/></div>
             </section>
             <section>
+                <h2>"Hand over"</h2>
+                <div><HandOver/></div>
+            </section>
+            <section>
                 <h2>"Set-up"</h2>
                 <div><SetUpList/></div>
             </section>
@@ -204,6 +208,30 @@ fn BackUp() -> impl IntoView {
             <p class="report" role="status" data-testid="backup-report">{move || report.get().unwrap_or_default()}</p>
             {move || (!tablet.demo.get()).then(|| view! { <RollingCopy/> })}
         </section>
+    }
+}
+
+/// What leaves for the map and the report, and the figures that are printed or plotted where they are drawn.
+#[component]
+fn HandOver() -> impl IntoView {
+    let tablet = Tablet::expect();
+    let notation = move || {
+        let notation = tablet.settings.with(|s| s.notation);
+        let words = NOTATIONS.iter().find(|(known, ..)| *known == notation);
+        words.map_or("", |(_, words, _)| words)
+    };
+    view! {
+        <div class="item">
+            <span class="icon" aria-hidden="true" inner_html=icon(Icon::Hand)></span>
+            <div class="what"><b>"GeoJSON, CSV, KML, GPX"</b><span>{move || format!("true north, {}, struck out left out", notation())}</span></div>
+            <button class="plate" data-testid="hand-over" aria-label="Make a hand-over" on:click=move |_| tablet.go("/camp/hand-over")>"Make"</button>
+        </div>
+        <div class="item">
+            <span class="icon" aria-hidden="true" inner_html=icon(Icon::Book)></span>
+            <div class="what"><b>"Figures"</b><span>"net, strip map, table: print or plot"</span></div>
+            <button class="plate" data-testid="figures-net" aria-label="The net, to plot" on:click=move |_| tablet.go("/traverse/net")>"Net"</button>
+            <button class="plate" data-testid="figures-day" aria-label="A day with its strip map and table, to print" on:click=move |_| tablet.go("/traverse")>"Day"</button>
+        </div>
     }
 }
 

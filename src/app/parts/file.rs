@@ -31,6 +31,18 @@ pub(crate) fn address(text: &str, kind: &str) -> Result<String, String> {
     make().map_err(|e| words(&e))
 }
 
+/// Downloads bytes as a file.
+pub(crate) fn download_bytes(name: &str, bytes: &[u8], kind: &str) -> Result<(), String> {
+    let make = || -> Result<String, JsValue> {
+        let parts = Array::of1(&js_sys::Uint8Array::from(bytes));
+        let options = BlobPropertyBag::new();
+        options.set_type(kind);
+        let blob = Blob::new_with_u8_array_sequence_and_options(&parts, &options)?;
+        Url::create_object_url_with_blob(&blob)
+    };
+    hand_out(name, &make().map_err(|e| words(&e))?)
+}
+
 /// Downloads what an address of this page holds.
 pub(crate) fn hand_out(name: &str, address: &str) -> Result<(), String> {
     let make = || -> Result<(), JsValue> {
@@ -58,11 +70,16 @@ pub(crate) fn can_share() -> bool {
 
 /// Opens the share sheet with the text as a file; `Ok(false)` where the person closed it.
 pub(crate) async fn share(name: &str, text: &str) -> Result<bool, String> {
+    share_bytes(name, text.as_bytes(), "application/json").await
+}
+
+/// Opens the share sheet with bytes as a file, like [`share`].
+pub(crate) async fn share_bytes(name: &str, bytes: &[u8], kind: &str) -> Result<bool, String> {
     let start = || -> Result<js_sys::Promise, JsValue> {
-        let parts = Array::of1(&JsValue::from_str(text));
+        let parts = Array::of1(&js_sys::Uint8Array::from(bytes));
         let options = web_sys::FilePropertyBag::new();
-        options.set_type("application/json");
-        let file = File::new_with_str_sequence_and_options(&parts, name, &options)?;
+        options.set_type(kind);
+        let file = File::new_with_u8_array_sequence_and_options(&parts, name, &options)?;
         let data = Object::new();
         Reflect::set(&data, &"files".into(), &Array::of1(&file))?;
         Reflect::set(&data, &"title".into(), &name.into())?;
