@@ -109,20 +109,34 @@ impl Noise {
         self.inclination_var() + 2.0 * self.placement_var()
     }
 
+    /// Standard deviations of a plane's pole on the sphere, degrees: along the strike, and down the dip.
+    #[must_use]
+    pub fn pole_sds_deg(&self, dip: Dip) -> [f64; 2] {
+        let along = self.needle_var() * dip.rad().sin().powi(2) + self.placement_var();
+        let down = self.inclination_var() + self.placement_var();
+        [along, down].map(|var| degrees(var.sqrt()))
+    }
+
     /// Standard deviation of a plane's pole on the sphere, degrees: root mean square of the two tangent directions.
     #[must_use]
     pub fn pole_sd_deg(&self, dip: Dip) -> f64 {
-        let along = self.needle_var() * dip.rad().sin().powi(2) + self.placement_var();
+        let [along, down] = self.pole_sds_deg(dip);
+        along.hypot(down) / std::f64::consts::SQRT_2
+    }
+
+    /// Standard deviations of a line on the sphere, degrees: across it levelly, and up and down.
+    #[must_use]
+    pub fn line_sds_deg(&self, plunge: Plunge) -> [f64; 2] {
+        let across = self.needle_var() * plunge.rad().cos().powi(2) + self.placement_var();
         let down = self.inclination_var() + self.placement_var();
-        degrees(f64::midpoint(along, down).sqrt())
+        [across, down].map(|var| degrees(var.sqrt()))
     }
 
     /// Standard deviation of a line on the sphere, degrees: root mean square of the two tangent directions.
     #[must_use]
     pub fn line_sd_deg(&self, plunge: Plunge) -> f64 {
-        let across = self.needle_var() * plunge.rad().cos().powi(2) + self.placement_var();
-        let down = self.inclination_var() + self.placement_var();
-        degrees(f64::midpoint(across, down).sqrt())
+        let [across, down] = self.line_sds_deg(plunge);
+        across.hypot(down) / std::f64::consts::SQRT_2
     }
 
     /// Standard deviation of the angle between a line and the plane it was read on, degrees.

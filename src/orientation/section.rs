@@ -6,6 +6,7 @@ use super::angle::{Turn, degrees};
 use super::line::Line;
 use super::noise::Noise;
 use super::plane::Plane;
+use super::polarity::Polarity;
 
 /// A value and its standard deviation, in the value's own unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -137,12 +138,51 @@ pub fn restored_plane(plane: &Plane, bedding: &Plane, overturned: bool) -> Plane
     plane.rotated(&axis, turn)
 }
 
+/// A bed as it lies, and which way it youngs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bed {
+    /// Its attitude.
+    pub plane: Plane,
+    /// Which way it youngs today.
+    pub tops: Polarity,
+}
+
+impl Bed {
+    /// It is known to be overturned.
+    #[must_use]
+    pub fn is_overturned(&self) -> bool {
+        self.tops == Polarity::Overturned
+    }
+
+    /// The same bed before a younger one was tilted.
+    ///
+    /// Its top is followed through the turn, so that a bed that is upright today may have been overturned before. Where
+    /// nobody could tell the tops, they are not told afterwards either.
+    #[must_use]
+    pub fn before(&self, younger: &Self) -> Self {
+        let plane = restored_plane(&self.plane, &younger.plane, younger.is_overturned());
+        let top = self.tops.younging(&self.plane);
+        let top = top.map(|top| restored_line(&top, &younger.plane, younger.is_overturned()));
+        Self {
+            plane,
+            tops: match top {
+                None => Polarity::Unknown,
+                Some(top) if top.vector().dot(&plane.normal()) > 0.0 => Polarity::Overturned,
+                Some(_) => Polarity::Upright,
+            },
+        }
+    }
+}
+
 /// A line as it lay before two tilts: the younger bed is laid level first, which turns the older one too, then the older.
+///
+/// # Degenerate input
+/// Tops that nobody could tell are taken as upright: the younger bed's today, the older one's before the younger tilt.
 #[must_use]
-pub fn restored_twice(line: &Line, younger: &Plane, older: &Plane) -> Line {
-    let first = restored_line(line, younger, false);
-    let bed = restored_plane(older, younger, false);
-    restored_line(&first, &bed, false)
+pub fn restored_twice(line: &Line, younger: &Bed, older: &Bed) -> Line {
+    let first = restored_line(line, &younger.plane, younger.is_overturned());
+    let bed = older.before(younger);
+    restored_line(&first, &bed.plane, bed.is_overturned())
 }
 
 /// A dip as a section drawn with its heights stretched shows it, degrees: tan δ′ = stretch × tan δ.

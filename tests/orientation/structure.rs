@@ -6,8 +6,8 @@ use hingeline::orientation::faults::{
 };
 use hingeline::orientation::folds::{Told, cone, cylinder, fold, limbs};
 use hingeline::orientation::section::{
-    Measured, depth_m, levelling, restored_line, restored_plane, restored_twice, stretched_dip_deg,
-    thickness_m, through_places,
+    Bed, Measured, depth_m, levelling, restored_line, restored_plane, restored_twice,
+    stretched_dip_deg, thickness_m, through_places,
 };
 use hingeline::orientation::sets::{part, suggest};
 use hingeline::orientation::statistics::Random;
@@ -340,17 +340,56 @@ fn restoring_a_bed_lays_it_level() {
                 < 1e-6
         );
         // Two tilts: the older bed was tilted, then both by the younger tilt.
+        let of = |plane| Bed {
+            plane,
+            tops: Polarity::Unknown,
+        };
         let younger = any_plane(&mut random);
         let (axis, turn) = levelling(&younger, false);
         let back = Turn::from_deg(-turn.deg()).unwrap();
         let (older_now, line_now) = (bed.rotated(&axis, back), tilted.rotated(&axis, back));
         assert!(
-            restored_twice(&line_now, &younger, &older_now)
+            restored_twice(&line_now, &of(younger), &of(older_now))
                 .directed_angle(&current)
                 .deg()
                 < 1e-5
         );
     }
+}
+
+#[test]
+fn a_bed_that_the_younger_tilt_turned_the_right_way_up_is_restored_past_the_vertical() {
+    let mut random = Random::new(31);
+    let mut turned_over = 0;
+    for _ in 0..300 {
+        // A current and the top of a level bed, tilted about a level axis by up to 170°, then both by a younger tilt.
+        let current = Line::from_deg(random.uniform() * 360.0, 0.0).unwrap();
+        let top = Line::from_deg(0.0, -90.0).unwrap();
+        let level = |random: &mut Random| Line::from_deg(random.uniform() * 360.0, 0.0).unwrap();
+        let (first, second) = (level(&mut random), level(&mut random));
+        let (old, young) = (
+            Turn::from_deg(5.0 + 165.0 * random.uniform()).unwrap(),
+            Turn::from_deg(5.0 + 80.0 * random.uniform()).unwrap(),
+        );
+        let now = |line: &Line| line.rotated(&first, old).rotated(&second, young);
+        let bed = |top: &Line| {
+            let plane = Plane::from_normal(&top.vector()).unwrap();
+            let down = top.vector().dot(&plane.normal()) > 0.0;
+            Bed {
+                plane,
+                tops: if down {
+                    Polarity::Overturned
+                } else {
+                    Polarity::Upright
+                },
+            }
+        };
+        let (older, younger) = (bed(&now(&top)), bed(&top.rotated(&second, young)));
+        turned_over += u32::from(older.is_overturned() != older.before(&younger).is_overturned());
+        let back = restored_twice(&now(&current), &younger, &older);
+        assert!(back.directed_angle(&current).deg() < 1e-5, "{back:?}");
+    }
+    assert!(turned_over > 30, "{turned_over}");
 }
 
 #[test]
