@@ -115,6 +115,25 @@ pub mod net {
     pub(super) mod weighing;
 }
 
+/// Reckoning from readings.
+pub mod reckon {
+    pub mod first;
+
+    pub mod words;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod state;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod list;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod answer;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod page;
+}
+
 /// Reviewing the traverse.
 pub mod traverse {
     pub mod day;

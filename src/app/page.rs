@@ -20,6 +20,7 @@ use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
 use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
+use crate::app::reckon::{page::ReckonPage, state::Reckoning};
 use crate::app::traverse::{list::Traverse, page::DayPage};
 
 /// Mounts the app on the page's body.
@@ -57,6 +58,7 @@ fn App() -> impl IntoView {
     provide_context(tablet);
     NetState::provide(tablet);
     Joining::provide(tablet);
+    Reckoning::provide();
     Effect::new(move |_| {
         let (hand, light) = tablet.settings.with(|s| (s.hand.word(), s.light.word()));
         if let Some(root) = document().document_element() {
@@ -129,6 +131,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/traverse/net") view=NetPage/>
                         <Route path=path!("/traverse/net/weigh") view=NetWeigh/>
                         <Route path=path!("/traverse/history/:record") view=HistoryPage/>
+                        <Route path=path!("/traverse/reckon") view=ReckonPage/>
                         <Route path=path!("/traverse/:day") view=DayPage/>
                         <Route path=path!("/camp") view=Camp/>
                         <Route path=path!("/camp/hand-over") view=HandOverPage/>

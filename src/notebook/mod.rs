@@ -48,6 +48,8 @@ pub mod around;
 
 pub mod versions;
 
+pub mod reckoning;
+
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};

@@ -40,3 +40,5 @@ mod net;
 mod storing;
 
 mod figures;
+
+mod reckoning;

@@ -270,6 +270,12 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
         looker
             .look(&tablet, &format!("demo, outcrop, {light}"))
             .await;
+        tablet.place("traverse").await;
+        tablet.tap("reckon-open").await;
+        tablet.see("reckon-lacks").await;
+        looker
+            .look(&tablet, &format!("demo, reckoning, {light}"))
+            .await;
     }
     tablet.go(&server.at("/nowhere")).await;
     tablet.see("place-outcrop").await;

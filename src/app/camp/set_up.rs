@@ -321,7 +321,7 @@ pub(super) fn SetUpPage(body: fn(OnPage) -> AnyView) -> impl IntoView {
 
 /// Our own keys for a number with a point; `b` stands for back.
 #[component]
-pub(super) fn Keys(prefix: &'static str, push: Callback<char>) -> impl IntoView {
+pub(in crate::app) fn Keys(prefix: &'static str, push: Callback<char>) -> impl IntoView {
     view! {
         <div class="pad-small">
             {['1', '2', '3', '4', '5', '6', '7', '8', '9', '0', '.'].map(|c| view! {

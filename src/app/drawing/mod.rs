@@ -49,6 +49,9 @@ pub use book_line::{book_line, start_line};
 mod join_lines;
 pub use join_lines::{OtherBook, join_lines};
 
+mod upright_section;
+pub use upright_section::{Shown, UprightSection, three_places, upright_section};
+
 mod strip_map;
 pub use strip_map::{LabelSide, Layout, MapSign, MapStation, Room, lay_out, length, strip_map};
 

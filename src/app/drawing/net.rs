@@ -39,6 +39,8 @@ pub struct Net<'a> {
     pub marks: &'a [Mark<'a>],
     /// Whether the net is drawn with the thin line-work of a small one.
     pub small: bool,
+    /// Whether the strikes of the open planes are left out.
+    pub without_strikes: bool,
 }
 
 /// A named line to hold against others.
@@ -269,7 +271,7 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
     let show_strike = !net.open_lines.is_empty() || net.rake_stretch.is_some() || held;
     let squared = net.marks.iter().any(|mark| mark.form.is_square());
     for plane in net.open_planes {
-        if show_strike || !plane.sure && !squared {
+        if !net.without_strikes && (show_strike || !plane.sure && !squared) {
             let (sin, cos) = sin_cos(plane.strike_deg);
             let [from, to] = [frame.at((sin, -cos)), frame.at((-sin, cos))];
             pen.put(

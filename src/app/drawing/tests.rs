@@ -197,6 +197,7 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
             open_lines: &[],
             girdle_pole: Some((c, b)),
             rake_stretch: None,
+            without_strikes: false,
             marks: &[
                 Mark {
                     trend_deg: a,

@@ -13,7 +13,8 @@ pub(in crate::app) fn NetPage() -> impl IntoView {
         <main class="room net-page" data-testid="net-page">
             <div class="day">
                 <h1>"Net"</h1>
-                <button class="plate end" data-testid="net-back" on:click=move |_| tablet.go("/traverse")>"List"</button>
+                <button class="plate end" data-testid="reckon-open" on:click=move |_| tablet.go("/traverse/reckon")>"Reckon"</button>
+                <button class="plate" data-testid="net-back" on:click=move |_| tablet.go("/traverse")>"List"</button>
             </div>
             <NetView/>
         </main>

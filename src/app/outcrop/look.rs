@@ -53,6 +53,7 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
                 rake_stretch: stretch,
                 marks: &[],
                 small: phone,
+                without_strikes: false,
             })
         })
     };

@@ -89,7 +89,8 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
                         None => summary(),
                     }}
                 </span>
-                <button class="plate end" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>"Net"</button>
+                <button class="plate end" data-testid="reckon-open" on:click=move |_| tablet.go("/traverse/reckon")>"Reckon"</button>
+                <button class="plate" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>"Net"</button>
             </div>
             <div class="list" node_ref=list tabindex="0" role="region" aria-label="stations and readings" on:scroll=move |_| look()>
                 <div class="tall" style:height=move || format!("{}px", rows.with(Vec::len) as f64 * ROW)>

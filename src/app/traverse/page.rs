@@ -136,6 +136,10 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
                             "Lasso, choose, figures"
                             <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
                         </button>
+                        <button class="plate" data-testid="reckon-open" on:click=move |_| tablet.go("/traverse/reckon")>
+                            "Reckon"
+                            <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                        </button>
                     </div>
                     <Stations page=page/>
                     <Doubts page=page/>
