@@ -33,6 +33,8 @@ pub mod outcrop {
 
     pub mod sentence;
 
+    pub mod photo;
+
     #[cfg(target_arch = "wasm32")]
     pub(super) mod dials;
 
@@ -53,6 +55,12 @@ pub mod outcrop {
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod position;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod photos;
+
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod photo_page;
 
     #[cfg(target_arch = "wasm32")]
     pub(super) mod sighting;
@@ -231,6 +239,8 @@ mod parts {
     pub(super) mod tablet;
 
     pub(super) mod file;
+
+    pub(super) mod picture;
 
     pub(super) mod head;
 

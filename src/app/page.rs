@@ -17,7 +17,9 @@ use crate::app::camp::{
 };
 use crate::app::history::page::HistoryPage;
 use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
-use crate::app::outcrop::{measure::Outcrop, sighting::SightingPage, station::StationPage};
+use crate::app::outcrop::{
+    measure::Outcrop, photo_page::PhotoPage, sighting::SightingPage, station::StationPage,
+};
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
 use crate::app::reckon::{page::ReckonPage, state::Reckoning};
@@ -126,6 +128,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/outcrop") view=Outcrop/>
                         <Route path=path!("/station/:number") view=StationPage/>
                         <Route path=path!("/sighting") view=SightingPage/>
+                        <Route path=path!("/photo/:record") view=PhotoPage/>
                         <Route path=path!("/traverse") view=DayPage/>
                         <Route path=path!("/traverse/all") view=Traverse/>
                         <Route path=path!("/traverse/net") view=NetPage/>

@@ -395,6 +395,12 @@ impl Pages {
         self.strays.values().flat_map(|taken| &taken.sightings)
     }
 
+    /// Every photo, struck-out ones among them, and those whose station is not in the book last.
+    pub fn all_photos(&self) -> impl Iterator<Item = &Line> {
+        let at_stations = self.stations.iter().flat_map(|page| &page.taken.photos);
+        at_stations.chain(self.stray_photos())
+    }
+
     /// Photos whose station is not in the book.
     pub fn stray_photos(&self) -> impl Iterator<Item = &Line> {
         self.strays.values().flat_map(|taken| &taken.photos)

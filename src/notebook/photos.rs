@@ -40,14 +40,16 @@ pub fn named<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Named> {
     let mut stations: BTreeMap<RecordId, u32> = BTreeMap::new();
     let mut found: BTreeMap<String, (Named, String)> = BTreeMap::new();
     for entry in entries {
-        let is = |kind: &str| entry.body_text().is_some_and(|text| text.starts_with(kind));
-        if is("{\"station\":") {
+        // Few entries are looked into: the others do not even have the word.
+        let may_be = |kind: &str| entry.text().contains(kind);
+        if may_be("\"station\":{") {
             entry.glance(|body| {
                 if let Some(Body::Station(station)) = body {
                     stations.insert(entry.record().clone(), station.number);
                 }
             });
-        } else if is("{\"photo\":") {
+        }
+        if may_be("\"photo\":{") {
             entry.glance(|body| {
                 let Some(Body::Photo(photo)) = body else {
                     return;

@@ -25,6 +25,8 @@ mod copying;
 mod handing_over;
 mod joining;
 
+mod photographing;
+
 mod reaching;
 
 mod growing;

@@ -183,6 +183,28 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.tap("sighting-done").await;
     tablet.see("sighting-1-1").await;
     looker.look(&tablet, "station with a sighting").await;
+    let picture = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/tests/data/screens/station.png"
+    );
+    tablet.give("photo", picture).await;
+    tablet.see("photo-1-1").await;
+    looker.look(&tablet, "station with a photo").await;
+    tablet.tap("photo-1-1").await;
+    tablet.see("picture").await;
+    looker.look(&tablet, "a photo").await;
+    tablet.tap("photo-strike").await;
+    tablet.see("photo-struck").await;
+    looker.look(&tablet, "a photo, struck out").await;
+    tablet.tap("photo-station").await;
+    tablet
+        .give("photo", concat!(env!("CARGO_MANIFEST_DIR"), "/Cargo.toml"))
+        .await;
+    tablet.see("photo-unkept").await;
+    looker
+        .look(&tablet, "station, a photo that was not made")
+        .await;
+    tablet.tap("photo-leave").await;
     tablet.tap("measure").await;
     tablet.see("key-0").await;
     looker.look(&tablet, "outcrop, empty").await;

@@ -10,10 +10,12 @@ use crate::app::camp::set_up::SetUpList;
 use crate::app::camp::settle::page::Waiting;
 use crate::app::camp::start::{LightSeg, NOTATIONS};
 use crate::app::drawing::{Icon, book_line, icon};
+use crate::app::outcrop::photo::bytes_words;
 use crate::app::parts::file;
-use crate::app::parts::tablet::{Offer, Tablet};
-use crate::app::settings::Hand;
+use crate::app::parts::tablet::{Offer, Outgoing, Tablet};
+use crate::app::settings::{BackUp as Made, Hand};
 use crate::app::written::{day_words, moment_words};
+use crate::exchange::archive;
 use crate::notebook::Notation;
 use crate::store::Persisted;
 
@@ -156,27 +158,79 @@ fn BackUp() -> impl IntoView {
         };
         (words, storage)
     };
-    let make = move |_| {
-        let (name, text) = tablet.file();
-        match file::download(&name, &text) {
-            Ok(()) => {
-                tablet.backed_up();
-                report.set(Some(format!("{name}: handed to the browser's downloads. Look that it is there before you clear anything.")));
-            }
-            Err(error) => report.set(Some(format!("no file was made: {error}"))),
+    let busy = RwSignal::new(false);
+    let photos = Memo::new(move |_| tablet.photo_sum());
+    let size = Memo::new(move |_| {
+        let (count, bytes) = photos.get();
+        let entries = counts.get().1;
+        if count == 0 {
+            return format!("one file, {entries} entries");
         }
-    };
-    let share = move |_| {
-        let (name, text) = tablet.file();
+        // An entry stands in the file with its id, a comma and the end of its line.
+        let book = tablet.read(|shelf| {
+            let texts = shelf.ledger.iter().map(|entry| entry.text().len() + 74);
+            texts.sum::<usize>() as u64 + 300
+        });
+        let size = bytes_words(archive::size(book, count, bytes));
+        let photos = if count == 1 {
+            "1 photo".to_owned()
+        } else {
+            format!("{count} photos")
+        };
+        format!("one file, {size}: {entries} entries, {photos}")
+    });
+    let make = move |_| {
+        busy.set(true);
         spawn_local(async move {
-            match file::share(&name, &text).await {
-                Ok(true) => {
-                    tablet.backed_up();
-                    report.set(Some(format!("{name}: handed on.")));
-                }
-                Ok(false) => report.set(Some("Nothing was handed on.".to_owned())),
-                Err(error) => report.set(Some(format!("nothing was handed on: {error}"))),
-            }
+            let words = match Leaving::now(tablet).await {
+                Ok(file) => match file.download() {
+                    Ok(()) => {
+                        let words = format!(
+                            "{}: handed to the browser's downloads. Look that it is there before you clear anything.{}",
+                            file.name,
+                            file.lacks()
+                        );
+                        tablet.backed_up(file.made);
+                        words
+                    }
+                    Err(error) => format!("no file was made: {error}"),
+                },
+                Err(error) => format!("no file was made: {error}"),
+            };
+            busy.set(false);
+            report.set(Some(words));
+        });
+    };
+    // A file with photos takes a while to put together; where the browser then asks for a fresh touch, it waits here.
+    let ready = StoredValue::new_local(None::<Leaving>);
+    let share = move |_| {
+        busy.set(true);
+        spawn_local(async move {
+            let waiting = ready.try_update_value(Option::take).flatten();
+            let file = match waiting {
+                Some(file) => Ok(file),
+                None => Leaving::now(tablet).await,
+            };
+            let words = match file {
+                Ok(file) => match file.share().await {
+                    Ok(true) => {
+                        let words = format!("{}: handed on.{}", file.name, file.lacks());
+                        tablet.backed_up(file.made);
+                        words
+                    }
+                    Ok(false) => "Nothing was handed on.".to_owned(),
+                    Err(error) if file.has_photos() => {
+                        ready.set_value(Some(file));
+                        format!(
+                            "The file is put together. Touch \u{201c}hand on\u{201d} once more; if that does not help, back up now instead ({error})."
+                        )
+                    }
+                    Err(error) => format!("nothing was handed on: {error}"),
+                },
+                Err(error) => format!("nothing was handed on: {error}"),
+            };
+            busy.set(false);
+            report.set(Some(words));
         });
     };
     view! {
@@ -195,12 +249,12 @@ fn BackUp() -> impl IntoView {
                 .map(|words| view! { <p><b>{words}</b></p> })
             }}
             <div class="backup">
-                <button class="plate go" data-testid="backup" disabled=move || tablet.loading.get().is_some() on:click=make>
+                <button class="plate go" data-testid="backup" disabled=move || tablet.loading.get().is_some() || busy.get() on:click=make>
                     <span aria-hidden="true" inner_html=icon(Icon::Backup)></span>
-                    <span><b>"Back up now"</b>{move || format!("one file, {} entries", counts.get().1)}</span>
+                    <span><b>"Back up now"</b>{size}</span>
                 </button>
                 {file::can_share().then(|| view! {
-                    <button class="plate" data-testid="share" disabled=move || tablet.loading.get().is_some() on:click=share>
+                    <button class="plate" data-testid="share" disabled=move || tablet.loading.get().is_some() || busy.get() on:click=share>
                         <span aria-hidden="true" inner_html=icon(Icon::People)></span>"hand on"
                     </button>
                 })}
@@ -298,6 +352,68 @@ fn RollingCopy() -> impl IntoView {
             }
         }).collect_view()}
         <p class="report" role="status" data-testid="copy-report">{move || report.get().unwrap_or_default()}</p>
+    }
+}
+
+/// A file that is about to leave the tablet.
+struct Leaving {
+    name: String,
+    content: Outgoing,
+    /// The photos that could not come along.
+    missing: Vec<String>,
+    made: Made,
+}
+
+impl Leaving {
+    /// The book as it stands now, with its photos.
+    async fn now(tablet: Tablet) -> Result<Self, String> {
+        let made = tablet.back_up_now();
+        let (name, text) = tablet.file();
+        let (content, missing) = tablet.outgoing(text).await?;
+        let name = match content {
+            Outgoing::Book(_) => name,
+            Outgoing::Archive(_) => format!("{}.zip", name.trim_end_matches(".json")),
+        };
+        Ok(Self {
+            name,
+            content,
+            missing,
+            made,
+        })
+    }
+
+    fn has_photos(&self) -> bool {
+        matches!(self.content, Outgoing::Archive(_))
+    }
+
+    fn download(&self) -> Result<(), String> {
+        match &self.content {
+            Outgoing::Book(text) => file::download(&self.name, text),
+            Outgoing::Archive(blob) => file::hand_out(&self.name, &file::blob_address(blob)?),
+        }
+    }
+
+    async fn share(&self) -> Result<bool, String> {
+        match &self.content {
+            Outgoing::Book(text) => file::share(&self.name, text).await,
+            Outgoing::Archive(blob) => file::share_part(&self.name, blob, "application/zip").await,
+        }
+    }
+
+    /// What has to be said of the photos that are not in it.
+    fn lacks(&self) -> String {
+        match self.missing.len() {
+            0 => String::new(),
+            1 => format!(
+                " A photo is not in it, because its picture is not on this tablet: {}.",
+                self.missing[0]
+            ),
+            n => format!(
+                " {n} photos are not in it, because their pictures are not on this tablet: {}{}.",
+                self.missing[..n.min(5)].join(", "),
+                if n > 5 { " and more" } else { "" }
+            ),
+        }
     }
 }
 

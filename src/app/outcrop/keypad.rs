@@ -6,6 +6,7 @@ use crate::app::drawing::{Icon, icon, side_disc};
 use crate::app::outcrop::between;
 use crate::app::outcrop::kinds;
 use crate::app::outcrop::open::{Key, number};
+use crate::app::outcrop::photos::PhotoKey;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::Form;
 use crate::orientation::Dial;
@@ -61,6 +62,7 @@ pub(in crate::app) fn Keypad() -> impl IntoView {
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>
                 "Note, tops"
             </button>
+            <PhotoKey class="key ph" id="photo" station=Signal::derive(move || tablet.standing_at()) with_open=true/>
             <button class="key next-reading nx" class:on=move || finished.get() data-testid="next-reading" on:click=move |_| tablet.next_reading()>
                 <span aria-hidden="true" inner_html=icon(Icon::Next)></span>
                 <span><b>"Next reading"</b><span>{again}</span></span>

@@ -11,6 +11,7 @@ use crate::app::outcrop::keypad::Keypad;
 use crate::app::outcrop::look::Look;
 use crate::app::outcrop::open::Key;
 use crate::app::outcrop::panel::{Choices, DoubtPanel, KindPanel, KindRow, WordPanel};
+use crate::app::outcrop::photos::PhotoKey;
 use crate::app::outcrop::sentence::{self, Around, Finding};
 use crate::app::outcrop::stood::StoodPanel;
 use crate::app::parts::line::{BookLine, value};
@@ -208,6 +209,12 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
             .map_or(name.clone(), |(_, what)| what.to_owned());
         Some((record, format!("Two people disagree: {what}."), by))
     });
+    let touched = Memo::new(move |_| {
+        tablet.open.with(|o| {
+            o.as_ref()
+                .is_some_and(|o| o.at < o.reading.shots.len() && !o.is_draft())
+        })
+    });
     let words = move || {
         view! {
             <b>{move || finding.with(|f| value(&f.words))}</b>" "<span class="soft">{move || finding.with(|f| value(&f.detail))}</span>
@@ -246,6 +253,10 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
                     }}
                     <p>{words()}</p>
                     <Choices finding=finding most=2/>
+                    // The phone's keypad has no room for this key: it stands here while a shot is touched.
+                    {move || (touched.get() && !doubted.get() && tablet.width.get() < 700.0).then(|| view! {
+                        <PhotoKey class="plate" id="photo-touched" station=Signal::derive(move || tablet.standing_at()) with_open=true/>
+                    })}
                 }.into_any()
             }}
         </div>
@@ -255,10 +266,15 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
 /// The hardware keyboard: digits and the keys of the trade, wherever no field of words has the focus.
 fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
     let handle = window_event_listener(leptos::ev::keydown, move |event| {
-        let typing_words = event
+        let target = event
             .target()
-            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
-            .is_some_and(|e| matches!(e.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT"));
+            .and_then(|t| t.dyn_into::<web_sys::Element>().ok());
+        let picks_file = target
+            .as_ref()
+            .is_some_and(|e| e.get_attribute("type").as_deref() == Some("file"));
+        let typing_words = target.as_ref().is_some_and(|e| {
+            !picks_file && matches!(e.tag_name().as_str(), "INPUT" | "TEXTAREA" | "SELECT")
+        });
         let key = event.key();
         if event.alt_key() {
             let done = match key.as_str() {
@@ -311,10 +327,7 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
         if typing_words || tablet.panel.get_untracked() != Panel::Keypad {
             return;
         }
-        let on_button = event
-            .target()
-            .and_then(|t| t.dyn_into::<web_sys::Element>().ok())
-            .is_some_and(|e| e.tag_name() == "BUTTON");
+        let on_button = picks_file || target.is_some_and(|e| e.tag_name() == "BUTTON");
         let pressed = match key.as_str() {
             k if k.len() == 1 && k.as_bytes()[0].is_ascii_digit() => {
                 Some(Key::Digit(k.as_bytes()[0] - b'0'))

@@ -6,6 +6,7 @@ use crate::app::drawing::{Icon, icon, line_symbol, symbol};
 use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::kinds::{self, GROUPS, KINDS};
 use crate::app::outcrop::open::{Key, Open};
+use crate::app::outcrop::photos::PhotoKey;
 use crate::app::outcrop::sentence::{Finding, Offer};
 use crate::app::outcrop::stood::StoodPlate;
 use crate::app::parts::tablet::{Panel, Tablet};
@@ -129,10 +130,11 @@ pub(in crate::app) fn KindPanel() -> impl IntoView {
     };
     view! {
         <div class="panel tall" role="group" aria-label="all kinds">
-            // The phone's keypad has no room for this key.
+            // The phone's keypad has no room for these keys.
             {move || (tablet.width.get() < 700.0).then(|| view! {
                 <div class="row first">
                     <button class="plate" data-testid="words-here" on:click=move |_| tablet.panel.set(Panel::Words)>"Note, tops, how it stood"</button>
+                    <PhotoKey class="plate" id="photo-here" station=Signal::derive(move || tablet.standing_at()) with_open=true/>
                 </div>
             })}
             {GROUPS.iter().map(|&(form, heading)| view! {

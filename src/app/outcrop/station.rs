@@ -6,6 +6,7 @@ use leptos_router::hooks::use_params_map;
 use crate::app::camp::settle::versions;
 use crate::app::drawing::{Icon, doubt_sign, fix, icon, line_symbol};
 use crate::app::history::page::HistoryPlate;
+use crate::app::outcrop::photos::{PhotoKey, PhotosOf};
 use crate::app::outcrop::position::PositionEditor;
 use crate::app::outcrop::sighted;
 use crate::app::parts::line::BookLine;
@@ -238,13 +239,15 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                         })}
                     </div>
                     {move || { let note = station.get().note; (!note.is_empty()).then(|| view! { <h2>"Notes"</h2><p class="words">{note}</p> }) }}
+                    <PhotosOf station=record/>
                 }.into_any()
             }}
         </main>
-        <div class="foot">
+        <div class="foot five">
             <button class="plate" data-testid="station-note" disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Note"
             </button>
+            <PhotoKey class="plate" id="photo" station=Signal::derive(move || record.get().map(|r| r.as_str().to_owned()))/>
             <button class="plate" data-testid="new-sighting" disabled=move || record.get().is_none() on:click=move |_| sight(None)>
                 <span aria-hidden="true" inner_html=icon(Icon::Sighting)></span>"Sighting"
             </button>

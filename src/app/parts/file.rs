@@ -33,14 +33,21 @@ pub(crate) fn address(text: &str, kind: &str) -> Result<String, String> {
 
 /// Downloads bytes as a file.
 pub(crate) fn download_bytes(name: &str, bytes: &[u8], kind: &str) -> Result<(), String> {
-    let make = || -> Result<String, JsValue> {
-        let parts = Array::of1(&js_sys::Uint8Array::from(bytes));
-        let options = BlobPropertyBag::new();
-        options.set_type(kind);
-        let blob = Blob::new_with_u8_array_sequence_and_options(&parts, &options)?;
-        Url::create_object_url_with_blob(&blob)
-    };
-    hand_out(name, &make().map_err(|e| words(&e))?)
+    let blob = blob(&[js_sys::Uint8Array::from(bytes).into()], kind)?;
+    hand_out(name, &blob_address(&blob)?)
+}
+
+/// Parts put together, held by the browser.
+pub(crate) fn blob(parts: &[JsValue], kind: &str) -> Result<Blob, String> {
+    let parts: Array = parts.iter().collect();
+    let options = BlobPropertyBag::new();
+    options.set_type(kind);
+    Blob::new_with_u8_array_sequence_and_options(&parts, &options).map_err(|e| words(&e))
+}
+
+/// The address under which this page holds what the browser has.
+pub(crate) fn blob_address(blob: &Blob) -> Result<String, String> {
+    Url::create_object_url_with_blob(blob).map_err(|e| words(&e))
 }
 
 /// Downloads what an address of this page holds.
@@ -70,16 +77,21 @@ pub(crate) fn can_share() -> bool {
 
 /// Opens the share sheet with the text as a file; `Ok(false)` where the person closed it.
 pub(crate) async fn share(name: &str, text: &str) -> Result<bool, String> {
-    share_bytes(name, text.as_bytes(), "application/json").await
+    share_part(name, &JsValue::from_str(text), "application/json").await
 }
 
 /// Opens the share sheet with bytes as a file, like [`share`].
 pub(crate) async fn share_bytes(name: &str, bytes: &[u8], kind: &str) -> Result<bool, String> {
+    share_part(name, &js_sys::Uint8Array::from(bytes).into(), kind).await
+}
+
+/// The same of what the browser holds, a text or a blob.
+pub(crate) async fn share_part(name: &str, part: &JsValue, kind: &str) -> Result<bool, String> {
     let start = || -> Result<js_sys::Promise, JsValue> {
-        let parts = Array::of1(&js_sys::Uint8Array::from(bytes));
+        let parts = Array::of1(part);
         let options = web_sys::FilePropertyBag::new();
         options.set_type(kind);
-        let file = File::new_with_u8_array_sequence_and_options(&parts, name, &options)?;
+        let file = File::new_with_str_sequence_and_options(&parts, name, &options)?;
         let data = Object::new();
         Reflect::set(&data, &"files".into(), &Array::of1(&file))?;
         Reflect::set(&data, &"title".into(), &name.into())?;
@@ -103,8 +115,8 @@ pub(crate) async fn share_bytes(name: &str, bytes: &[u8], kind: &str) -> Result<
     }
 }
 
-/// The bytes of a file that the person chose.
-pub(crate) async fn read(file: &File) -> Result<Vec<u8>, String> {
+/// The bytes of a file that the person chose, or of what the browser holds.
+pub(crate) async fn read(file: &Blob) -> Result<Vec<u8>, String> {
     let bytes = JsFuture::from(file.array_buffer())
         .await
         .map_err(|e| words(&e))?;

@@ -21,6 +21,7 @@ pub(crate) fn Head() -> impl IntoView {
                     || path.starts_with("/outcrop")
                     || path.starts_with("/station")
                     || path.starts_with("/sighting")
+                    || path.starts_with("/photo")
             }
             root => path.starts_with(&format!("/{root}")),
         }
@@ -52,6 +53,7 @@ pub(crate) fn Head() -> impl IntoView {
             })
         }) || tablet.is_sighting_drafted();
         match keeping {
+            Keeping::Kept { .. } if tablet.taking.get() > 0 => badge(&Keeping::Pending),
             Keeping::Kept { .. } if typing => badge(&Keeping::Draft),
             Keeping::Kept { .. } if path.get().ends_with("/declination") && tablet.is_setting() => {
                 let draft = badge(&Keeping::Draft);
@@ -114,6 +116,17 @@ pub(crate) fn Head() -> impl IntoView {
                 <span inner_html=doubt_sign("?", true)></span>
                 <p>{detail}</p>
                 <button class="plate" data-testid="try-again" on:click=move |_| tablet.try_again()>"Try again"</button>
+            </div>
+        })}
+        {move || tablet.unkept.get().map(|unkept| view! {
+            <div class="loud photo-unkept" role="alert" data-testid="photo-unkept">
+                <span aria-hidden="true" inner_html=doubt_sign("?", true)></span>
+                <p>{unkept.why.clone()}</p>
+                {unkept.has_picture().then(|| view! {
+                    <button class="plate" data-testid="photo-again" on:click=move |_| tablet.keep_photo_again()>"Try again"</button>
+                    <button class="plate" data-testid="photo-save" on:click=move |_| tablet.download_unkept()>"Download the photo"</button>
+                })}
+                <button class="plate" data-testid="photo-leave" on:click=move |_| tablet.unkept.set(None)>"Leave it"</button>
             </div>
         })}
         {move || tablet.update.get().then(|| view! {

@@ -2,6 +2,7 @@
 
 use std::cell::RefCell;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use leptos::prelude::*;
 use leptos::task::spawn_local;
@@ -13,6 +14,8 @@ use super::clock;
 #[derive(Default)]
 struct Waiting {
     batch: Batch,
+    /// The photos of the batch that is being written.
+    photos_under_way: Vec<(String, Arc<[u8]>)>,
     doubt: bool,
     busy: bool,
 }
@@ -79,7 +82,12 @@ impl Keeper {
     async fn run(&self, store: Store) {
         let mut wrote_entries = false;
         loop {
-            let batch = std::mem::take(&mut self.waiting.borrow_mut().batch);
+            let batch = {
+                let mut waiting = self.waiting.borrow_mut();
+                let batch = std::mem::take(&mut waiting.batch);
+                waiting.photos_under_way.clone_from(&batch.photos);
+                batch
+            };
             if batch.is_empty() {
                 break;
             }
@@ -124,7 +132,9 @@ impl Keeper {
 
     /// Lets go of what waits: the book it belongs to is being thrown away.
     pub(crate) fn forget(&self) {
-        self.waiting.borrow_mut().batch = Batch::default();
+        let mut waiting = self.waiting.borrow_mut();
+        waiting.batch = Batch::default();
+        waiting.photos_under_way.clear();
     }
 
     /// The entries that are not on the disk yet.
@@ -132,12 +142,24 @@ impl Keeper {
         self.waiting.borrow().batch.entries.len()
     }
 
-    /// Commits one batch by itself, for an import: all of it or nothing.
+    /// Commits one batch by itself, for an import: all of it or nothing. Without a store its photos stay in hand.
     pub(crate) async fn at_once(&self, batch: Batch) -> Result<(), StoreError> {
         match self.store() {
             Some(store) => store.commit(batch).await,
-            None => Ok(()),
+            None => {
+                self.waiting.borrow_mut().batch.photos.extend(batch.photos);
+                Ok(())
+            }
         }
+    }
+
+    /// The bytes of a photo that is not on the disk yet.
+    pub(crate) fn photo(&self, sha256: &str) -> Option<Arc<[u8]>> {
+        let waiting = self.waiting.borrow();
+        let mut photos = waiting.batch.photos.iter().chain(&waiting.photos_under_way);
+        photos
+            .find(|(key, _)| key == sha256)
+            .map(|(_, bytes)| bytes.clone())
     }
 }
 

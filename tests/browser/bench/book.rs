@@ -159,7 +159,10 @@ impl Tablet<'_> {
                 .unwrap()
                 .map(|file| file.unwrap().path())
                 .collect();
-            files.retain(|file| file.extension().is_some_and(|ending| ending == "json"));
+            files.retain(|file| {
+                file.extension()
+                    .is_some_and(|ending| ending == "json" || ending == "zip")
+            });
             files
         };
         let before = files();
@@ -170,6 +173,15 @@ impl Tablet<'_> {
             new.ok_or_else(|| "there is no new file".to_owned())
         })
         .await
+    }
+
+    /// Gives a file to a field that takes one.
+    pub(crate) async fn give(&self, field: &str, path: impl AsRef<std::path::Path>) {
+        self.see(field).await;
+        let field = By::Css(format!("input[data-testid=\"{field}\"]"));
+        let field = self.web().find(field).await.unwrap();
+        let path = path.as_ref().display().to_string();
+        field.send_keys(path).await.unwrap();
     }
 
     /// Hands a file to the first page, which gives way to the book once the person says so; whether it could be handed over.

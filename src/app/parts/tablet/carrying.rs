@@ -66,17 +66,20 @@ impl Tablet {
         }
     }
 
-    /// Notes that a back-up has left this tablet.
-    pub(crate) fn backed_up(self) {
+    /// What a back-up that is made now will have.
+    pub(crate) fn back_up_now(self) -> BackUp {
         let (stations, mark) =
             self.read_once(|shelf| (shelf.pages.stations().len(), shelf.ledger.mark()));
-        self.set(|s| {
-            s.back_up = Some(BackUp {
-                at: clock::now(),
-                stations,
-                mark,
-            });
-        });
+        BackUp {
+            at: clock::now(),
+            stations,
+            mark,
+        }
+    }
+
+    /// Notes that a back-up has left this tablet.
+    pub(crate) fn backed_up(self, back_up: BackUp) {
+        self.set(|s| s.back_up = Some(back_up));
     }
 
     /// Opens a book that is this tablet's own: everything in it that is new is kept in one commit, or nothing is.

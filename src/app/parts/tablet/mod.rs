@@ -8,6 +8,8 @@ mod sighting;
 
 mod places;
 
+mod photographing;
+
 mod carrying;
 
 mod copying;
@@ -28,6 +30,7 @@ use crate::app::parts::clock;
 use crate::app::parts::keeper::Keeper;
 
 pub(crate) use copying::{Offer, Rolling};
+pub(crate) use photographing::{Outgoing, Unkept};
 
 /// How far the start has come.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -59,6 +62,10 @@ pub(crate) struct Tablet {
     pub(crate) update: RwSignal<bool>,
     /// How things stand with the copy in the browser's private file system.
     pub(crate) rolling: RwSignal<Rolling>,
+    /// Photos that are being scaled, hashed and kept.
+    pub(crate) taking: RwSignal<usize>,
+    /// The last photo, where it could not be kept.
+    pub(crate) unkept: RwSignal<Option<Unkept>>,
     /// Which panel stands over the keypad.
     pub(crate) panel: RwSignal<Panel>,
     pub(crate) width: RwSignal<f64>,
@@ -111,6 +118,8 @@ impl Tablet {
             warning: RwSignal::new(None),
             update: RwSignal::new(false),
             rolling: RwSignal::default(),
+            taking: RwSignal::new(0),
+            unkept: RwSignal::new(None),
             panel: RwSignal::default(),
             width: RwSignal::new(800.0),
             words: RwSignal::default(),

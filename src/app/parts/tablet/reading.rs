@@ -64,7 +64,9 @@ impl Tablet {
                 .open
                 .with_untracked(|o| o.as_ref().map(|o| o.reading.planes.clone()));
             open.reading.planes = fitted.unwrap_or_default();
-            open.record = Some(clock::fresh_id());
+            let record = clock::fresh_id();
+            self.bind_photos(&record);
+            open.record = Some(record);
             open.reading.number =
                 self.read_once(|shelf| shelf.pages.next_reading_number(&open.reading.station));
         }
@@ -190,6 +192,7 @@ impl Tablet {
         if keep {
             self.keep_open(Act::Write, None);
         }
+        self.leave_photos();
         self.keep_words();
     }
 
