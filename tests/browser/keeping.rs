@@ -122,6 +122,8 @@ async fn every_transaction_that_writes_is_strict() {
     let file = tablet.back_up(&profile).await;
     tablet.tap("light-lamp").await;
     tablet.open_file(&file).await;
+    // Opening a file turns to the join page.
+    tablet.place("camp").await;
     tablet.tap("camp-demo").await;
     tablet.see("demo-band").await;
     tablet.tap("demo-leave").await;
