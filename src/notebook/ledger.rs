@@ -271,9 +271,10 @@ impl Ledger {
     }
 
     /// The nearest entry with content that an entry supersedes, however far back.
+    /// Of a strike-out done again it is what the strike-out withdrew the first time, whatever the undo between had shown.
     fn last_legible(&self, entry: &Entry) -> Option<Entry> {
         let mut seen = HashSet::new();
-        let mut level: Vec<EntryId> = entry.supersedes().to_vec();
+        let mut level: Vec<EntryId> = self.first_done(entry).supersedes().to_vec();
         while !level.is_empty() {
             level.sort_unstable();
             level.dedup();
@@ -287,6 +288,23 @@ impl Ledger {
                 .collect();
         }
         None
+    }
+
+    /// The act that an entry does again, however often it went to and fro; any other entry itself.
+    fn first_done<'a>(&'a self, entry: &'a Entry) -> &'a Entry {
+        let only = |entry: &Entry| match entry.supersedes() {
+            [one] => self.get(one),
+            _ => None,
+        };
+        let mut first = entry;
+        let mut seen = HashSet::new();
+        while *first.act() == Act::Redo && seen.insert(first.id()) {
+            match only(first).and_then(only) {
+                Some(done) => first = done,
+                None => break,
+            }
+        }
+        first
     }
 
     /// What an entry took the place of, put together as it was shown then; `None` at the beginning of a record.

@@ -126,8 +126,9 @@ impl Figures {
         if let Some(folded) = self.fold.as_ref().filter(|_| limbs) {
             for (limb, numeral) in folded.limbs.iter().zip([1, 2]) {
                 put(Stands::Limb, Shape::GreatCircle(limb.plane.normal()));
-                // On the great circle, so that it hides no pole.
-                put(Stands::Limb, Shape::Numeral(limb.plane.down_dip(), numeral));
+                // On the great circle, and off the girdle: half way from the steepest line to the strike it hides no pole.
+                let beside = (limb.plane.down_dip() + limb.plane.along_strike()).normalize();
+                put(Stands::Limb, Shape::Numeral(beside, numeral));
             }
             put(
                 Stands::AxialPlane,
