@@ -7,11 +7,13 @@ use clap::{Parser, Subcommand, ValueEnum};
 
 use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
+use crate::doctor::{self, DoctorArgs};
 use crate::figures::{self, FiguresArgs};
 use crate::hand_over::{self, HandOverArgs};
 use crate::join::{self, JoinArgs};
 use crate::read::{self, ReadArgs};
 use crate::reckon::{self, ReckonArgs};
+use crate::show::{self, ShowArgs};
 
 /// Exit code when at least one doubt was raised.
 pub(crate) const DOUBTS: u8 = 1;
@@ -24,7 +26,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp show camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -43,6 +45,10 @@ enum Command {
     Check(CheckArgs),
     /// Join many books into one, and say what was new, the same, and changed by two
     Join(JoinArgs),
+    /// Say whether book files are whole, and every fault of one that is not
+    Doctor(DoctorArgs),
+    /// Show a book as readable text
+    Show(ShowArgs),
     /// Reckon with planes and lines: poles, intersections, apparent dips, rotations, thickness
     Reckon(ReckonArgs),
     /// Print the figures of a book or a table: means, fabric, folds, sets, azimuths; and draw its net
@@ -65,6 +71,8 @@ pub(crate) fn run() -> ExitCode {
         Command::Read(args) => read::read(&args),
         Command::Declination(args) => declination::declination(&args),
         Command::Check(args) => check::check(&args),
+        Command::Doctor(args) => doctor::doctor(&args),
+        Command::Show(args) => show::show(&args),
         Command::Join(args) => join::join(&args),
         Command::Reckon(args) => reckon::reckon(&args),
         Command::Figures(args) => figures::run(&args),

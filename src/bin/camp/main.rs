@@ -16,6 +16,12 @@ mod gather;
 mod join;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod doctor;
+
+#[cfg(not(target_arch = "wasm32"))]
+mod show;
+
+#[cfg(not(target_arch = "wasm32"))]
 mod read;
 
 #[cfg(not(target_arch = "wasm32"))]

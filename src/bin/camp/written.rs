@@ -1,5 +1,7 @@
 //! How the camp's commands write planes and lines for people: to the tenth of a degree, which is all that is known.
 
+use std::io::{self, Write};
+
 use hingeline::orientation::{Line, Plane, PlaneStyle, write_line, write_plane};
 
 /// To a tenth of a degree.
@@ -44,5 +46,34 @@ pub(crate) fn listed(names: &[&str]) -> String {
         [] => String::new(),
         [one] => (*one).to_owned(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+/// Writes text for people: what would drive a terminal is written as it stands in a string of code.
+pub(crate) struct Legible<W>(pub(crate) W);
+
+impl<W: Write> Write for Legible<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        // Text comes in whole pieces; bytes that are none are shown as such.
+        let text = String::from_utf8_lossy(bytes);
+        let drives = |c: char| c.is_control() && c != '\n';
+        if text.contains(drives) {
+            let mut shown = String::with_capacity(text.len());
+            for c in text.chars() {
+                if drives(c) {
+                    shown.extend(c.escape_default());
+                } else {
+                    shown.push(c);
+                }
+            }
+            self.0.write_all(shown.as_bytes())?;
+        } else {
+            self.0.write_all(bytes)?;
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
     }
 }

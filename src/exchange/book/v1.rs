@@ -215,7 +215,7 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
     }
     check_count(count, total)?;
     if digest_of(text, &top, &stand, &entries) != digest {
-        return Err(wrong_digest());
+        return Err(wrong_digest(true));
     }
     let more: Map<String, Value> = top
         .iter()
@@ -268,12 +268,14 @@ pub(super) fn check_count(count: &str, there: usize) -> Result<(), Error> {
     ))
 }
 
-pub(super) fn wrong_digest() -> Error {
-    Error::altered(
+/// The digest is not that of what is there; of a file whose entries were found sound, or of one with faults.
+pub(super) fn wrong_digest(sound: bool) -> Error {
+    let why = if sound {
         "every entry by itself is sound, but the digest in its head does not match: entries are missing, or the head was changed"
-            .to_owned(),
-        None,
-    )
+    } else {
+        "the digest in its head does not match, as it cannot where entries are at fault"
+    };
+    Error::altered(why.to_owned(), None)
 }
 
 pub(super) fn check_version(version: &str) -> Result<(), Error> {

@@ -90,6 +90,19 @@ impl Drop for Sources {
 const SCRATCH: u32 = 0;
 
 impl Sources {
+    /// The place of the first file that is read where it stands.
+    pub(crate) const FIRST: u32 = SCRATCH + 1;
+
+    /// Opens a file that was read through already.
+    pub(crate) fn open(&mut self, path: &Path) -> io::Result<()> {
+        let file = File::open(path).map_err(|error| named(path, &error))?;
+        self.inputs.push(Input {
+            file: BufReader::with_capacity(1 << 18, file),
+            at: 0,
+        });
+        Ok(())
+    }
+
     /// With a scratch file in a folder, for what cannot be read where it stands.
     pub(crate) fn new(folder: &Path) -> io::Result<Self> {
         let scratch = folder.join(format!(".camp-scratch-{}", std::process::id()));

@@ -18,6 +18,7 @@ use crate::gather::index::{Index, KINDS};
 use crate::gather::output;
 use crate::gather::sources::{Sources, Told};
 use crate::progress::Progress;
+use crate::written::Legible;
 use answer::{Contested, Found};
 
 const HELP: &str = "\
@@ -143,7 +144,7 @@ fn attempt(args: &JoinArgs) -> io::Result<u8> {
         found.written = Some((output.display().to_string(), bytes));
     }
     progress.done();
-    let out = BufWriter::new(io::stdout().lock());
+    let out = Legible(BufWriter::new(io::stdout().lock()));
     answer::write(out, args.format, &told, &found)?;
     if stopped {
         eprintln!(

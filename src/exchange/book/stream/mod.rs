@@ -46,6 +46,8 @@ pub struct Stream<R> {
     pieces: usize,
     /// Where the piece that is being read begins.
     piece_at: Option<(u64, u64)>,
+    /// A fault was told and passed over.
+    faulty: bool,
     ended: bool,
 }
 
@@ -150,6 +152,7 @@ impl<R: BufRead> Stream<R> {
             digest,
             pieces: 0,
             piece_at: None,
+            faulty: false,
             ended: false,
         })
     }
@@ -257,7 +260,7 @@ impl<R: BufRead> Stream<R> {
         digest.update(&self.tail);
         digest.update("}");
         if v1::stated(digest) != self.stated {
-            return Err(v1::wrong_digest());
+            return Err(v1::wrong_digest(!self.faulty));
         }
         Ok(None)
     }
@@ -269,6 +272,7 @@ impl<R: BufRead> Stream<R> {
         if self.ended || fault.is_unread() || fault.is_unordered() {
             return false;
         }
+        self.faulty = true;
         fault.is_altered() || self.read_lines_again() || self.next_line()
     }
 

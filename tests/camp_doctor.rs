@@ -1,0 +1,344 @@
+//! `camp doctor` as it is run: every fault of a damaged book is named with entry, record and line, and nothing is mended unasked.
+
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use hingeline::exchange::archive;
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::{Act, Body, Entry, Photo, Stamp, Station, photos};
+use serde_json::Value;
+
+fn folder(name: &str) -> PathBuf {
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("camp-doctor-{name}"));
+    let _ = fs::remove_dir_all(&folder);
+    fs::create_dir_all(&folder).expect("a folder");
+    folder
+}
+
+struct Run {
+    out: String,
+    err: String,
+    code: i32,
+}
+
+fn doctor(folder: &Path, args: &[&str]) -> Run {
+    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("doctor")
+        .args(args)
+        .current_dir(folder)
+        .output()
+        .expect("camp starts");
+    Run {
+        out: String::from_utf8(output.stdout).expect("text"),
+        err: String::from_utf8(output.stderr).expect("text"),
+        code: output.status.code().expect("an exit code"),
+    }
+}
+
+fn stamp(counter: u64) -> Stamp {
+    Stamp {
+        by: "K.O.".to_owned(),
+        device: "tablet-a".to_owned(),
+        counter,
+        at: format!("2026-06-14T09:{:02}:00+02:00", counter % 60),
+    }
+}
+
+/// Twelve stations, one entry a line from line 2 on, and a correction of the first.
+fn entries() -> Vec<Entry> {
+    let station = |number: u32| {
+        Some(Body::Station(Station {
+            number,
+            note: "by the beck".to_owned(),
+            ..Station::default()
+        }))
+    };
+    let mut entries: Vec<Entry> = (1..=12)
+        .map(|i| {
+            let record = format!("station-{i}");
+            Entry::new(
+                record.into(),
+                [],
+                stamp(u64::from(i)),
+                Act::Write,
+                None,
+                station(i),
+            )
+        })
+        .collect();
+    let first = entries[0].id();
+    let body = station(1);
+    entries.push(Entry::new(
+        "station-1".into(),
+        [first],
+        stamp(13),
+        Act::Correct,
+        None,
+        body,
+    ));
+    entries
+}
+
+fn text() -> String {
+    let written = Written {
+        at: "2026-06-15T20:10:00+02:00".to_owned(),
+        by: "K.O.".to_owned(),
+        device: "tablet-a".to_owned(),
+    };
+    book::write(&entries(), &written)
+}
+
+#[test]
+fn whole_books_are_whole() {
+    let books = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/books");
+    let run = doctor(
+        &books,
+        &["v1.json", "v1-set-ups.json", "../../../public/demo.json"],
+    );
+    assert_eq!((run.code, run.err.as_str()), (0, ""), "{}", run.out);
+    assert_eq!(run.out.matches(": whole; ").count(), 3, "{}", run.out);
+    assert!(
+        run.out
+            .contains("note   the clock of M.T.'s tablet went back by 27 years"),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.out.contains("acts of a newer version: a-newer-act"),
+        "{}",
+        run.out
+    );
+}
+
+#[test]
+fn one_fault_does_not_hide_the_next_and_what_is_sound_can_be_saved() {
+    let folder = folder("faults");
+    let mut lines: Vec<String> = text().lines().map(str::to_owned).collect();
+    lines[3] = lines[3].replacen("by the beck", "by the book", 1);
+    lines[5].truncate(70);
+    lines[8] = lines[8].replacen("K.O.", "K.P.", 1);
+    let damaged = lines.join("\n");
+    fs::write(folder.join("damaged.json"), &damaged).expect("written");
+    let run = doctor(&folder, &["damaged.json", "--save-sound", "rest.json"]);
+    assert_eq!(run.code, 1, "{}", run.err);
+    for wanted in [
+        "on line 4, record `station-3`: it was changed after it was written",
+        "line 6",
+        "on line 9, record `station-8`",
+        "the digest in its head does not match",
+        "10 sound entries",
+    ] {
+        assert!(
+            run.out.contains(wanted),
+            "{wanted} is missing in {}",
+            run.out
+        );
+    }
+    assert!(
+        run.err.contains("rest.json: 10 sound entries written"),
+        "{}",
+        run.err
+    );
+    // Nothing was changed in place, and what was saved is a whole book of exactly the sound entries.
+    assert_eq!(
+        fs::read_to_string(folder.join("damaged.json")).expect("there"),
+        damaged
+    );
+    let rest =
+        book::read(&fs::read_to_string(folder.join("rest.json")).expect("written")).expect("whole");
+    let sound: Vec<Entry> = entries()
+        .into_iter()
+        .filter(|entry| ![3, 5, 8].contains(&entry.stamp().counter))
+        .collect();
+    assert_eq!(rest.entries, sound);
+    // It is not written over.
+    let run = doctor(&folder, &["damaged.json", "--save-sound", "rest.json"]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err.contains("rest.json is there already"),
+        "{}",
+        run.err
+    );
+}
+
+#[test]
+fn the_answer_as_json_has_one_object_a_fault() {
+    let folder = folder("json");
+    fs::write(
+        folder.join("b.json"),
+        text().replacen("by the beck", "by the book", 2),
+    )
+    .expect("written");
+    let run = doctor(&folder, &["--format", "json", "b.json"]);
+    assert_eq!(run.code, 1);
+    let lines: Vec<Value> = run
+        .out
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("JSON"))
+        .collect();
+    let faults: Vec<&Value> = lines
+        .iter()
+        .filter(|line| line["fault"].is_string())
+        .collect();
+    // Two entries, the digest, and the correction of one of the two.
+    assert_eq!(faults.len(), 4, "{}", run.out);
+    assert_eq!(
+        (&faults[0]["record"], &faults[0]["file"]),
+        (&Value::from("station-1"), &Value::from("b.json"))
+    );
+    let last = lines.last().expect("the end");
+    assert_eq!(
+        (&last["sound"], &last["faults"], &last["entries"]),
+        (&Value::from(false), &Value::from(4), &Value::from(11))
+    );
+}
+
+#[test]
+fn a_predecessor_that_is_gone_is_a_fault_of_a_file_that_is_otherwise_sound() {
+    let folder = folder("predecessor");
+    let all = entries();
+    let text = book::write(&all[1..], &Written::default());
+    fs::write(folder.join("part.json"), &text).expect("written");
+    let run = doctor(&folder, &["part.json"]);
+    assert_eq!(run.code, 1);
+    // The correction of station 1 stands last: twelve entries from line 2 on.
+    let wanted = format!(
+        "on line 13, record `station-1`: it takes the place of {}, which is not among the sound entries",
+        all[0].id()
+    );
+    assert!(run.out.contains(&wanted), "{}", run.out);
+    assert!(
+        run.out
+            .contains("part.json: 1 fault; 12 sound entries of 12 records"),
+        "{}",
+        run.out
+    );
+}
+
+#[test]
+fn no_cut_and_no_flipped_byte_is_called_whole() {
+    let folder = folder("cuts");
+    let text = text();
+    let mut names = Vec::new();
+    for place in (0..text.trim_end().len()).step_by(61) {
+        fs::write(
+            folder.join(format!("cut-{place}.json")),
+            &text.as_bytes()[..place],
+        )
+        .expect("written");
+        let mut bytes = text.clone().into_bytes();
+        bytes[place] ^= 0x01;
+        // A flipped digit of the digest, of an id, of a value: all alike.
+        fs::write(folder.join(format!("flipped-{place}.json")), bytes).expect("written");
+        names.push(format!("cut-{place}.json"));
+        names.push(format!("flipped-{place}.json"));
+    }
+    let args: Vec<&str> = names.iter().map(String::as_str).collect();
+    let run = doctor(&folder, &args);
+    assert_eq!(run.code, 2, "the shortest is no book");
+    for name in names {
+        let named = |text: &str| {
+            text.lines()
+                .any(|line| line.starts_with(&format!("{name}: ")) && !line.contains(": whole"))
+        };
+        assert!(named(&run.out) || named(&run.err), "{name} is called whole");
+    }
+}
+
+#[test]
+fn every_photo_of_an_archive_is_held_against_its_hash() {
+    let folder = folder("photos");
+    let pictures: [&[u8]; 3] = [b"first picture", b"second picture", b"third picture"];
+    let named: Vec<Entry> = pictures
+        .iter()
+        .zip(1..)
+        .map(|(picture, number)| {
+            let photo = Photo {
+                station: "station-1".to_owned(),
+                number,
+                sha256: photos::sha256(picture),
+                media: "image/jpeg".to_owned(),
+                ..Photo::default()
+            };
+            let record = format!("photo-{number}");
+            let stamp = stamp(20 + u64::from(number));
+            Entry::new(
+                record.into(),
+                [],
+                stamp,
+                Act::Write,
+                None,
+                Some(Body::Photo(photo)),
+            )
+        })
+        .collect();
+    let all: Vec<Entry> = entries().into_iter().chain(named).collect();
+    let text = book::write(&all, &Written::default());
+    let shas: Vec<String> = pictures
+        .iter()
+        .map(|picture| photos::sha256(picture))
+        .collect();
+    let write = |name: &str, carried: &[(&str, &[u8])]| {
+        let bytes = archive::write(&text, carried.iter().copied()).expect("an archive");
+        fs::write(folder.join(name), bytes).expect("written");
+    };
+    let all: Vec<(&str, &[u8])> = shas.iter().map(String::as_str).zip(pictures).collect();
+    write("whole.zip", &all);
+    let run = doctor(&folder, &["whole.zip"]);
+    assert_eq!(run.code, 0, "{}", run.out);
+    assert!(run.out.contains("3 photos"), "{}", run.out);
+    write(
+        "part.zip",
+        &[all[0], (all[1].0, b"another picture".as_slice())],
+    );
+    let run = doctor(&folder, &["part.zip"]);
+    assert_eq!(run.code, 1);
+    assert!(
+        run.out.contains("photo 1·P3 is not in the archive"),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.out.contains("photo 1·P2: its bytes were changed"),
+        "{}",
+        run.out
+    );
+    // By itself the book is whole; that its photos are elsewhere is told.
+    fs::write(folder.join("book.json"), &text).expect("written");
+    let run = doctor(&folder, &["book.json"]);
+    assert_eq!(run.code, 0);
+    assert!(
+        run.out
+            .contains("3 photos that the book names are not in this file"),
+        "{}",
+        run.out
+    );
+}
+
+#[test]
+fn what_is_no_book_is_named() {
+    let folder = folder("foreign");
+    fs::write(folder.join("a.kml"), "<?xml version=\"1.0\"?><kml/>").expect("written");
+    let run = doctor(&folder, &["a.kml", "nowhere.json"]);
+    assert_eq!(run.code, 2);
+    assert!(
+        run.err.contains("a.kml: this is not a book file but KML"),
+        "{}",
+        run.err
+    );
+    assert!(
+        run.err.contains("nowhere.json: it could not be opened"),
+        "{}",
+        run.err
+    );
+    let help = doctor(&folder, &["--help"]);
+    assert!(
+        help.out
+            .contains("camp doctor damaged.json --save-sound rest.json"),
+        "{}",
+        help.out
+    );
+}

@@ -1,0 +1,193 @@
+//! `camp show` as it is run: a book is readable without the app, in its own notation, and nothing in it can drive a terminal.
+
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::{Act, Body, Entry, Stamp, Station};
+use serde_json::Value;
+
+struct Run {
+    out: String,
+    err: String,
+    code: i32,
+}
+
+fn show(args: &[&str]) -> Run {
+    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .arg("show")
+        .args(args)
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("camp starts");
+    Run {
+        out: String::from_utf8(output.stdout).expect("text"),
+        err: String::from_utf8(output.stderr).expect("text"),
+        code: output.status.code().expect("an exit code"),
+    }
+}
+
+#[test]
+fn a_book_is_shown_in_its_notation_with_north_and_doubts() {
+    let run = show(&["public/demo.json"]);
+    assert_eq!((run.code, run.err.as_str()), (0, ""));
+    for wanted in [
+        "Varrelow, 12 stations, 79 readings",
+        "14 June 2026",
+        "1    beck, first bend · 52.74126, -3.70335 ±6 m (device) · Quernel Grit",
+        "  1.1    bedding    070/35 S",
+        "reads true north: ½° W is set on the card",
+        "         shot 1  strike 070 dip 35 side S",
+        "doubt: a plane striking 151 dips to the south-west or the north-east, not to the south-east",
+    ] {
+        assert!(run.out.contains(wanted), "{wanted} is missing");
+    }
+    let readings = run.out.lines().filter(|line| {
+        let name = line.split_whitespace().next().unwrap_or("");
+        line.starts_with("  ") && !line.starts_with("   ") && name.contains('.')
+    });
+    // 79 stand and one is struck out.
+    assert_eq!(readings.count(), 80);
+    assert!(
+        !run.out.contains("09:10:57"),
+        "times of entries belong to the history"
+    );
+}
+
+#[test]
+fn the_history_says_who_when_and_what() {
+    let run = show(&["tests/data/books/v1.json", "--station", "1", "--history"]);
+    assert_eq!(run.code, 1, "two versions wait for a person");
+    for wanted in [
+        "2026-06-14T09:03:00+01:00  K.O.  station 1",
+        "2026-06-14T09:09:00+01:00  K.O.  strike out: a slumped block",
+        "to be settled: note: ",
+        "planar by K.O.",
+        "struck out",
+    ] {
+        assert!(
+            run.out.contains(wanted),
+            "{wanted} is missing in {}",
+            run.out
+        );
+    }
+    assert!(!run.out.contains("station 2"), "{}", run.out);
+    let run = show(&["tests/data/books/v1.json", "--station", "9"]);
+    assert_eq!(run.code, 2);
+    assert!(run.err.contains("no station is numbered 9"), "{}", run.err);
+}
+
+#[test]
+fn every_record_is_one_object_as_json() {
+    let run = show(&["--format", "json", "public/demo.json", "--history"]);
+    let records: Vec<Value> = run
+        .out
+        .lines()
+        .map(|line| serde_json::from_str(line).expect("JSON"))
+        .collect();
+    let count = |kind: &str| {
+        records
+            .iter()
+            .filter(|record| record["kind"] == kind)
+            .count()
+    };
+    assert_eq!(
+        (count("station"), count("reading"), count("set-up")),
+        (12, 80, 2)
+    );
+    let first = records
+        .iter()
+        .find(|record| record["name"] == "1.1")
+        .expect("the first reading");
+    assert_eq!(first["value"], "070/35 S");
+    assert_eq!(
+        (
+            first["plane"]["strike"].as_f64(),
+            first["plane"]["dip"].as_f64()
+        ),
+        (Some(70.0), Some(35.0))
+    );
+    assert_eq!(first["counts_from_true"], true);
+    assert_eq!(first["body"]["reading"]["shots"][0]["strike"], "070");
+    assert_eq!(first["history"][0]["act"], "write");
+}
+
+#[test]
+fn nothing_in_a_book_drives_the_terminal() {
+    let hostile = "\u{1b}[2J\u{1b}]0;title\u{7}\u{9b}31m\rover\u{8}<script>";
+    let station = Station {
+        number: 1,
+        name: hostile.to_owned(),
+        note: hostile.to_owned(),
+        unit: hostile.to_owned(),
+        at: hostile.to_owned(),
+        ..Station::default()
+    };
+    let stamp = Stamp {
+        by: hostile.to_owned(),
+        device: hostile.to_owned(),
+        counter: 1,
+        at: hostile.to_owned(),
+    };
+    let why = Some(hostile.to_owned());
+    let entry = Entry::new(
+        hostile.into(),
+        [],
+        stamp,
+        Act::Write,
+        why,
+        Some(Body::Station(station)),
+    );
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    let path = folder.join("camp-show-hostile.json");
+    fs::write(
+        &path,
+        book::write(
+            &[entry],
+            &Written {
+                by: hostile.to_owned(),
+                ..Written::default()
+            },
+        ),
+    )
+    .expect("written");
+    let path = path.to_str().expect("text");
+    let check = |output: &str| {
+        let driving = output.chars().find(|c| c.is_control() && *c != '\n');
+        assert_eq!(driving, None, "{output:?}");
+        assert!(output.contains("<script>"), "it is shown all the same");
+    };
+    check(&show(&[path, "--history"]).out);
+    for command in ["doctor", "join"] {
+        let output = Command::new(env!("CARGO_BIN_EXE_camp"))
+            .arg(command)
+            .arg(path)
+            .output()
+            .expect("camp starts");
+        check(&String::from_utf8(output.stdout).expect("text"));
+    }
+}
+
+#[test]
+fn what_is_no_book_is_named() {
+    let run = show(&["README.md"]);
+    assert_eq!((run.code, run.out.as_str()), (2, ""));
+    assert!(
+        run.err.contains("README.md: this is not a book file"),
+        "{}",
+        run.err
+    );
+    assert!(
+        Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("README.md")
+            .exists()
+    );
+    assert!(
+        show(&["--help"])
+            .out
+            .contains("camp show book.json --station 47 --history")
+    );
+}
