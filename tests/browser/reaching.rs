@@ -335,29 +335,32 @@ async fn every_plate_can_be_reached_with_tab_and_shows_it() {
                 &[],
             )
             .await;
-        for _ in 0..all + 2 {
+        // A plate may come while the page is walked through, with the rolling copy or a photo: what counts is that none is left out.
+        let mut left_out = json!([]);
+        for _ in 0..3 * all + 10 {
             tablet.press_key(thirtyfour::Key::Tab, false).await;
-            tablet
+            left_out = tablet
                 .run(
                     "const part = document.activeElement;
-                     if (part === document.body) return;
-                     const look = getComputedStyle(part);
-                     const label = part.closest('label') ? getComputedStyle(part.closest('label')) : look;
-                     const shown = [look, label].some((style) =>
-                         (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 2) || style.boxShadow !== 'none');
-                     if (part.matches('button, input, textarea'))
+                     if (part !== document.body) {
+                         const look = getComputedStyle(part);
+                         const label = part.closest('label') ? getComputedStyle(part.closest('label')) : look;
+                         const shown = [look, label].some((style) =>
+                             (style.outlineStyle !== 'none' && parseFloat(style.outlineWidth) >= 2) || style.boxShadow !== 'none');
                          window.reached.add(part);
-                     if (!shown) window.heard.push(`no focus to be seen: ${part.outerHTML.slice(0, 120)}`);",
+                         if (!shown) window.heard.push(`no focus to be seen: ${part.outerHTML.slice(0, 120)}`);
+                     }
+                     return [...document.querySelectorAll('button:not(:disabled), input, textarea')]
+                         .filter((part) => part.checkVisibility() && !window.reached.has(part))
+                         .map((part) => part.outerHTML.slice(0, 120))",
                     &[],
                 )
                 .await;
+            if left_out == json!([]) {
+                break;
+            }
         }
-        let reached = tablet
-            .run("return window.reached.size", &[])
-            .await
-            .as_u64()
-            .unwrap();
-        assert_eq!(reached, all, "{path}");
+        assert_eq!(left_out, json!([]), "{path}");
         tablet.is_quiet().await;
     }
 }
