@@ -243,7 +243,7 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                 }.into_any()
             }}
         </main>
-        <div class="foot five">
+        <div class="foot five" role="region" aria-label="at this station">
             <button class="plate" data-testid="station-note" disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Note"
             </button>
