@@ -376,6 +376,23 @@ impl Shot {
         }
     }
 
+    /// What was read, by the names of the dials.
+    pub fn texts(&self) -> impl Iterator<Item = (&'static str, &str)> {
+        let dials = [
+            ("strike", &self.strike),
+            ("dip", &self.dip),
+            ("side", &self.side),
+            ("toward", &self.toward),
+            ("trend", &self.trend),
+            ("plunge", &self.plunge),
+            ("rake", &self.rake),
+            ("angle", &self.angle),
+        ];
+        dials
+            .into_iter()
+            .filter_map(|(name, text)| Some((name, text.as_deref()?)))
+    }
+
     /// Puts a text on a dial or takes it off; a dial that a shot does not have is left alone.
     pub fn set(&mut self, dial: Dial, text: Option<String>) {
         match dial {

@@ -476,19 +476,9 @@ fn dials(reading: &Reading, shot: usize) -> String {
     let Some(shot) = reading.shots.get(shot) else {
         return String::new();
     };
-    let parts = [
-        ("strike", &shot.strike),
-        ("dip", &shot.dip),
-        ("side", &shot.side),
-        ("toward", &shot.toward),
-        ("trend", &shot.trend),
-        ("plunge", &shot.plunge),
-        ("rake", &shot.rake),
-        ("angle", &shot.angle),
-    ];
-    let mut texts: Vec<String> = parts
-        .into_iter()
-        .filter_map(|(name, text)| Some(format!("{name} {}", text.as_deref()?)))
+    let mut texts: Vec<String> = shot
+        .texts()
+        .map(|(name, text)| format!("{name} {text}"))
         .collect();
     if shot.up {
         texts.push("up".to_owned());

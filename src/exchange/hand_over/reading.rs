@@ -285,19 +285,9 @@ pub(super) const BECAUSE: &str =
 
 /// The dials of a shot in words, as they stood: `strike 062, dip 36, side SE`.
 fn dials_words(shot: &Shot) -> String {
-    let read = [
-        ("strike", &shot.strike),
-        ("dip", &shot.dip),
-        ("side", &shot.side),
-        ("toward", &shot.toward),
-        ("trend", &shot.trend),
-        ("plunge", &shot.plunge),
-        ("rake", &shot.rake),
-        ("angle", &shot.angle),
-    ];
-    let mut words: Vec<String> = read
-        .into_iter()
-        .filter_map(|(name, text)| Some(format!("{name} {}", text.as_deref()?)))
+    let mut words: Vec<String> = shot
+        .texts()
+        .map(|(name, text)| format!("{name} {text}"))
         .collect();
     if shot.up {
         words.push("pointing up".to_owned());
