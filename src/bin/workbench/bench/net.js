@@ -1,12 +1,7 @@
 // `workbench bench net`, run by node: our WebAssembly, plain JavaScript and d3-geo do the same in turn.
 // Prints a line for each way: task, way, median milliseconds, answer.
-const fs = require('fs');
 const { pathToFileURL } = require('url');
-const [file, d3, many, spread, nodes, k, rounds, few] = process.argv.slice(1).map((w) => (isNaN(w) ? w : Number(w)));
-
-const nothing = () => 0;
-const imports = new Proxy({}, { get: () => new Proxy({}, { get: () => nothing }) });
-const machine = new WebAssembly.Instance(new WebAssembly.Module(fs.readFileSync(file)), imports).exports;
+const [, d3, many, spread, nodes, k, rounds, few] = process.argv.slice(1).map((w) => (isNaN(w) ? w : Number(w)));
 
 // As `axis` in trial/net.rs.
 function columns(count) {
