@@ -14,7 +14,7 @@ use hingeline::notebook::{
 };
 use serde_json::Value;
 
-#[path = "../src/bin/workbench/trial/tablets.rs"]
+#[path = "../src/bin/workbench/trial/tablets/mod.rs"]
 #[allow(
     dead_code,
     reason = "here the tablets do not hear of each other by themselves"

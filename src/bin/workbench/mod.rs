@@ -30,6 +30,8 @@ mod simulate;
 
 mod bench;
 
+mod camp_trial;
+
 mod books;
 
 use std::{
@@ -135,6 +137,13 @@ enum Task {
         #[arg(long, value_enum, default_value_t = simulate::Format::Text)]
         format: simulate::Format,
     },
+    /// Let camps of up to eight tablets meet by lot, and hold what each then knows against all others
+    ///
+    /// The people write, photograph, change, strike out, undo, settle and tie; storage refuses rows and is copied, clocks jump, files
+    /// come in parts, damaged and twice.
+    /// In the evening all must write the same bytes, and no entry and no photo may be missing.
+    /// Quicker as `cargo run -q --release --bin workbench -- camp-trial`; the exit code is 1 where one camp fails, and its seed is named.
+    CampTrial(camp_trial::CampTrialArgs),
     /// Time the inner work, each task beside the plain way to the same
     ///
     /// To be run as `cargo run -q --release --bin workbench -- bench`: it times the build it is.
@@ -175,6 +184,7 @@ pub(crate) fn main() -> ExitCode {
             rounds,
             format,
         } => simulate::simulate(seed, rounds, format),
+        Task::CampTrial(args) => return camp_trial::run(&args),
         Task::Bench {
             parts,
             native_only,

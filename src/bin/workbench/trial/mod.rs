@@ -14,3 +14,5 @@ pub(crate) mod work;
 pub(crate) mod net;
 
 pub(crate) mod books;
+
+pub(crate) mod tablets;
