@@ -97,7 +97,7 @@ fn the_demo_book_and_its_net() {
         .expect("a caption");
     for words in [
         "Equal-area projection, lower hemisphere",
-        "Contours at 2, 4, 8 times even",
+        "Contours at 2, 4, 8 × even",
         "k = 100",
         "Fitted girdle",
         "true north",

@@ -8,6 +8,7 @@ use hingeline::exchange::rose_figure::RoseFigure;
 use hingeline::notebook::Datum;
 use hingeline::notebook::figures::{Figures, figures};
 use hingeline::orientation::angle::radians;
+use hingeline::orientation::density::Levels;
 use hingeline::orientation::faults::Slip;
 use hingeline::orientation::{Density, Hemisphere, Line, Plane, Projection};
 use resvg::tiny_skia::{Pixmap, Transform};
@@ -72,7 +73,7 @@ fn poles_girdle_axis_limbs_and_contours_are_where_they_should_be() {
         data: data.iter().collect(),
         figures: Some(&told),
         limbs: true,
-        density: Some((&density, &[2.0, 4.0, 8.0])),
+        density: Some((&density, Levels::Even)),
         book: "Varrelow".to_owned(),
         date: "14 June 2026".to_owned(),
         ..NetFigure::default()
@@ -109,6 +110,16 @@ fn poles_girdle_axis_limbs_and_contours_are_where_they_should_be() {
         );
     }
     assert!(!ink_near(&picture, (0.5, -0.75), 3), "nothing lies there");
+    let deviations = NetFigure {
+        density: Some((&density, Levels::Deviations)),
+        ..figure
+    };
+    assert_ne!(drawn(&deviations.svg()).data(), picture.data());
+    let caption = deviations.caption().join(" ");
+    assert!(
+        caption.contains("2, 4, 8 standard deviations above even ("),
+        "{caption}"
+    );
     // Below the frame stand the legend and the caption; without fonts their samples alone are drawn.
     assert!(picture.height() > 700);
 }

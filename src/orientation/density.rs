@@ -24,6 +24,39 @@ const CELLS: usize = 96;
 /// Beyond this exponent a kernel's tail is left out: less than a millionth of its peak.
 const REACH: f64 = 14.0;
 
+/// The levels that contours stand at: 2, 4 and 8 of what is counted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Levels {
+    /// Multiples of the density that an even spread would have.
+    #[default]
+    Even,
+    /// Standard deviations above the density that an even spread would have.
+    Deviations,
+}
+
+impl Levels {
+    /// The figures that are counted, from the outermost contour inwards.
+    pub const STEPS: [f64; 3] = [2.0, 4.0, 8.0];
+
+    /// The levels in standard deviations above even, which a density is told in.
+    #[must_use]
+    pub fn sigmas(self, density: &Density) -> [f64; 3] {
+        match self {
+            Self::Even => Self::STEPS.map(|m| density.sigmas_of_multiple(m)),
+            Self::Deviations => Self::STEPS,
+        }
+    }
+
+    /// The levels in words, for a legend or a caption.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Even => "2, 4, 8 × even",
+            Self::Deviations => "2, 4, 8 standard deviations above even",
+        }
+    }
+}
+
 /// The density of axes at the nodes of a square grid over the net.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Density {
@@ -128,6 +161,19 @@ impl Density {
             (multiple - 1.0) * self.expected / self.sd
         } else {
             f64::INFINITY
+        }
+    }
+
+    /// Standard deviations above the even density, as a multiple of it.
+    ///
+    /// # Degenerate input
+    /// No axes: 1, whatever is asked.
+    #[must_use]
+    pub fn multiple_of_sigmas(&self, sigmas: f64) -> f64 {
+        if self.expected > 0.0 {
+            1.0 + sigmas * self.sd / self.expected
+        } else {
+            1.0
         }
     }
 

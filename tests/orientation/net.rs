@@ -1,7 +1,7 @@
 //! The net against Snyder's formulas beyond the hemisphere, and density against simulation and the plain sum.
 
 use hingeline::orientation::angle::degrees;
-use hingeline::orientation::density::three_sigma_k;
+use hingeline::orientation::density::{Levels, three_sigma_k};
 use hingeline::orientation::{Density, Hemisphere, Projection, contours};
 use nalgebra::Vector3;
 
@@ -206,6 +206,10 @@ fn an_even_spread_scatters_by_one_standard_deviation() {
         density.expected / density.sd
     );
     assert!((density.sigmas_of_multiple(2.0) - density.expected / density.sd).abs() < 1e-12);
+    for (step, sigmas) in Levels::STEPS.into_iter().zip(Levels::Even.sigmas(&density)) {
+        assert!((density.multiple_of_sigmas(sigmas) - step).abs() < 1e-12);
+    }
+    assert_eq!(Levels::Deviations.sigmas(&density), Levels::STEPS);
 }
 
 #[test]

@@ -9,6 +9,7 @@ use crate::app::outcrop::kinds;
 use crate::app::written;
 use crate::exchange::net_figure::Planes;
 use crate::notebook::structure::{Datum, Wanted};
+use crate::orientation::density::Levels;
 use crate::orientation::{Hemisphere, Projection};
 
 type Choice = fn(&mut Wanted) -> &mut Option<String>;
@@ -85,6 +86,12 @@ pub(in crate::app) fn Choosing() -> impl IntoView {
                 {seg("contours", [("contours", true), ("no contours", false)],
                     |d, on| d.contours = on,
                     |d| d.contours)}
+                {seg("levels of the contours", [("× even", false), ("by deviation", true)],
+                    |d, on| {
+                        d.levels = if on { Levels::Deviations } else { Levels::Even };
+                        d.contours = true;
+                    },
+                    |d| d.levels == Levels::Deviations)}
                 {seg("limbs", [("limbs", true), ("no limbs", false)],
                     |d, on| d.limbs = on,
                     |d| d.limbs)}

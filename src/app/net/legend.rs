@@ -112,7 +112,7 @@ fn rows(net: NetState, glance: bool) -> Vec<Row> {
         rows.push(Row {
             sample: contour_sample(),
             long: true,
-            words: format!("{of} at 2, 4, 8 × even"),
+            words: format!("{of} at {}", net.drawn.with(|d| d.levels.words())),
             count: None,
         });
     }

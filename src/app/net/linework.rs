@@ -8,14 +8,11 @@ use crate::app::drawing::pen::Pen;
 use crate::exchange::net_figure::{MOST_ARROWS, Mark, Planes, courses, every, slip_strokes};
 use crate::notebook::figures::{Fit, Shape};
 use crate::orientation::contour::contours;
-use crate::orientation::density::Density;
+use crate::orientation::density::{Density, Levels};
 use crate::orientation::faults::Slip;
 use crate::orientation::{Hemisphere, Line, Projection};
 
-/// Contours stand at these multiples of an even spread.
-pub const MULTIPLES: [f64; 3] = [2.0, 4.0, 8.0];
-
-/// The weights of their lines, in pixels.
+/// The weights of the contours' lines, in pixels.
 pub(super) const WEIGHTS: [f64; 3] = [0.8, 1.5, 2.4];
 
 /// How the net is drawn.
@@ -42,15 +39,15 @@ impl Sheet {
     /// What lies beneath the marks: contours, the rim, the lines of the fits, arrows of slip.
     pub fn beneath(
         &self,
-        density: Option<&Density>,
+        density: Option<(&Density, Levels)>,
         fits: &[Fit],
         slips: &[Slip],
         planes: Planes,
     ) -> String {
         let (mut pen, frame, small) = self.pen("net-under");
         let heavy = if small { 0.75 } else { 1.0 };
-        if let Some(density) = density {
-            let levels = MULTIPLES.map(|m| density.sigmas_of_multiple(m));
+        if let Some((density, levels)) = density {
+            let levels = levels.sigmas(density);
             for (contour, weight) in contours(density, &levels).iter().zip(WEIGHTS) {
                 pen.put(
                     "<path class=\"ln-soft\" stroke-width=\"~\" d=\"",
@@ -338,7 +335,7 @@ pub(super) mod tests {
         let poles: Vec<_> = data.iter().filter_map(Datum::pole).collect();
         let density = Density::of(&poles, 100.0, 61, SHEET.projection, SHEET.hemisphere);
         let fits = figures.fits(true);
-        let under = SHEET.beneath(Some(&density), &fits, &[], Planes::Poles);
+        let under = SHEET.beneath(Some((&density, Levels::Even)), &fits, &[], Planes::Poles);
         assert!(
             parsed(&under)
                 .descendants()

@@ -6,7 +6,6 @@ use wasm_bindgen::{JsCast, JsValue};
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlImageElement};
 
-use super::linework::MULTIPLES;
 use super::state::NetState;
 use super::words;
 use crate::app::parts::tablet::Tablet;
@@ -49,7 +48,7 @@ fn svg(tablet: Tablet, net: NetState) -> String {
         figures: figures.as_deref(),
         limbs: drawn.limbs,
         style: tablet.settings.with(|s| s.notation.style()),
-        density: density.as_deref().map(|d| (d, MULTIPLES.as_slice())),
+        density: density.as_deref().map(|d| (d, drawn.levels)),
         book,
         date,
         chosen,

@@ -10,7 +10,7 @@ use crate::app::parts::tablet::Tablet;
 use crate::exchange::net_figure::Planes;
 use crate::notebook::figures::{ByHand, Figures, Fit, figures_with};
 use crate::notebook::structure::{Datum, Wanted, data};
-use crate::orientation::density::{Density, EXACT_UP_TO};
+use crate::orientation::density::{Density, EXACT_UP_TO, Levels};
 use crate::orientation::{Hemisphere, Projection};
 
 /// How the net is drawn.
@@ -20,6 +20,8 @@ pub(in crate::app) struct Drawn {
     pub(in crate::app) hemisphere: Hemisphere,
     pub(in crate::app) planes: Planes,
     pub(in crate::app) contours: bool,
+    /// What the contours count.
+    pub(in crate::app) levels: Levels,
     /// The mean planes of the limbs and the axial plane.
     pub(in crate::app) limbs: bool,
     /// A rose of the strikes or trends in the net's place.
@@ -33,6 +35,7 @@ impl Default for Drawn {
             hemisphere: Hemisphere::default(),
             planes: Planes::default(),
             contours: true,
+            levels: Levels::default(),
             limbs: false,
             rose: false,
         }

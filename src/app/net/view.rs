@@ -187,8 +187,13 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
             let (all, chosen) = (net.data.read(), net.chosen.read());
             chosen.iter().filter_map(|i| all.get(*i)?.slip).collect()
         };
-        let planes = net.drawn.with(|d| d.planes);
-        sheet().beneath(density.as_deref(), &fits, &slips, planes)
+        let (planes, levels) = net.drawn.with(|d| (d.planes, d.levels));
+        sheet().beneath(
+            density.as_deref().map(|d| (d, levels)),
+            &fits,
+            &slips,
+            planes,
+        )
     };
     let above = move || {
         let plot = plot.get();

@@ -12,10 +12,9 @@ use crate::exchange::xml::escaped;
 use crate::notebook::figures::{Look, by_kind, figures};
 use crate::notebook::structure::{Datum, datum};
 use crate::notebook::{CountsFrom, Form, Line, Notation, Pages, Tops, attitude};
+use crate::orientation::density::Levels;
 use crate::orientation::{Density, Hemisphere, Projection};
 
-/// Contours at these multiples of even.
-const MULTIPLES: [f64; 3] = [2.0, 4.0, 8.0];
 /// Fewer poles have no contours worth drawing.
 const CONTOURS_FROM: usize = 10;
 
@@ -237,7 +236,7 @@ fn net(pages: &Pages, day: &OneDay, notation: Notation, book: &str, printed: &st
         hemisphere,
         data: data.iter().collect(),
         figures: fitted.as_ref(),
-        density: density.as_ref().map(|d| (d, &MULTIPLES[..])),
+        density: density.as_ref().map(|d| (d, Levels::Even)),
         style: notation.style(),
         book: book.to_owned(),
         date: printed.to_owned(),

@@ -2,6 +2,7 @@
 
 use super::{MOST_ARROWS, MOST_CIRCLES, NetFigure, Planes, every};
 use crate::notebook::figures::{Figures, Look};
+use crate::orientation::density::{Density, Levels};
 use crate::orientation::statistics::Ellipse;
 use crate::orientation::{
     Hemisphere, Line, Plane, Projection, whole_line, whole_plane, write_line, write_plane,
@@ -37,16 +38,21 @@ impl NetFigure<'_> {
                 nth(every(planes, MOST_CIRCLES))
             ));
         }
-        if let Some((density, multiples)) = &self.density {
-            let levels: Vec<String> = multiples.iter().map(|m| format!("{m}")).collect();
-            let sigmas: Vec<String> = multiples
-                .iter()
-                .map(|m| format!("{:.1}", density.sigmas_of_multiple(*m)))
-                .collect();
+        if let Some((density, levels)) = self.density {
+            let also = |of: fn(&Density, f64) -> f64| {
+                Levels::STEPS
+                    .map(|step| format!("{:.1}", of(density, step)))
+                    .join(", ")
+            };
+            let also = match levels {
+                Levels::Even => {
+                    format!("{} standard deviations", also(Density::sigmas_of_multiple))
+                }
+                Levels::Deviations => format!("{} × even", also(Density::multiple_of_sigmas)),
+            };
             all.push(format!(
-                "Contours at {} times even ({} standard deviations), exponential kernel k = {:.0}, n = {}.",
-                levels.join(", "),
-                sigmas.join(", "),
+                "Contours at {} ({also}), exponential kernel k = {:.0}, n = {}.",
+                levels.words(),
                 density.k,
                 density.count
             ));

@@ -16,7 +16,7 @@ use super::paper::{INK, Paper, RADIUS, write};
 use crate::notebook::Datum;
 use crate::notebook::figures::{Figures, Fit, Shape, Stands, stands};
 use crate::orientation::contour::contours;
-use crate::orientation::density::Density;
+use crate::orientation::density::{Density, Levels};
 use crate::orientation::{Hemisphere, PlaneStyle, Projection};
 
 /// So many great circles are drawn at most: more would fill the net with ink.
@@ -57,7 +57,7 @@ pub struct NetFigure<'a> {
     /// The limbs and their axial plane are drawn too.
     pub limbs: bool,
     /// The density of the poles, drawn at these multiples of even.
-    pub density: Option<(&'a Density, &'a [f64])>,
+    pub density: Option<(&'a Density, Levels)>,
     /// How planes and lines are written.
     pub style: PlaneStyle,
     /// What the book is called.
@@ -160,13 +160,10 @@ impl NetFigure<'_> {
     }
 
     fn contours(&self, paper: &mut Paper) {
-        let Some((density, multiples)) = &self.density else {
+        let Some((density, levels)) = self.density else {
             return;
         };
-        let levels: Vec<f64> = multiples
-            .iter()
-            .map(|m| density.sigmas_of_multiple(*m))
-            .collect();
+        let levels = levels.sigmas(density);
         for (i, contour) in contours(density, &levels).iter().enumerate() {
             let weight = [0.8, 1.5, 2.4].get(i).copied().unwrap_or(2.4);
             for line in &contour.lines {
@@ -302,12 +299,11 @@ impl NetFigure<'_> {
                 }
             }
         }
-        if let Some((_, multiples)) = &self.density {
-            let levels: Vec<String> = multiples.iter().map(|m| format!("{m}")).collect();
+        if let Some((_, levels)) = self.density {
             let of = self
                 .figures
                 .map_or(String::new(), |f| format!("{} ", f.kind));
-            let (x, y) = paper.row(&format!("{of}{} times even", levels.join(", ")));
+            let (x, y) = paper.row(&format!("{of}{}", levels.words()));
             for (up, weight) in [(-6.0, 0.8), (0.0, 1.5), (6.0, 2.4)] {
                 paper.sample(x - 16.0, y + up, weight, &[]);
             }

@@ -16,6 +16,7 @@ use hingeline::exchange::rose_figure::RoseFigure;
 use hingeline::notebook::figures::{Figures, Look, by_kind, figures};
 use hingeline::notebook::structure::{Datum, Wanted, data};
 use hingeline::notebook::{Ledger, Pages};
+use hingeline::orientation::density::Levels;
 use hingeline::orientation::faults::Slip;
 use hingeline::orientation::{Context, Density, Hemisphere, PlaneStyle, Projection, reduce_in};
 use serde_json::{Value, json};
@@ -80,9 +81,17 @@ pub(crate) struct FiguresArgs {
     /// Draw the mean planes of the limbs and the axial plane
     #[arg(long)]
     limbs: bool,
-    /// Draw contours of the poles' density at 2, 4 and 8 times even
-    #[arg(long)]
-    contours: bool,
+    /// Draw contours of the poles' density at 2, 4 and 8 of these
+    #[arg(long, num_args = 0..=1, default_missing_value = "even", value_name = "OF")]
+    contours: Option<Steps>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Steps {
+    /// Multiples of an even density
+    Even,
+    /// Standard deviations above an even density
+    Deviations,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -312,7 +321,11 @@ fn net(args: &FiguresArgs, selection: &[Datum], kinds: &[Figures], name: &str) -
     let poles: Vec<_> = selection.iter().filter_map(Datum::pole).collect();
     let density = args
         .contours
-        .then(|| Density::of(&poles, 100.0, 61, projection, hemisphere));
+        .map(|_| Density::of(&poles, 100.0, 61, projection, hemisphere));
+    let levels = match args.contours {
+        Some(Steps::Deviations) => Levels::Deviations,
+        Some(Steps::Even) | None => Levels::Even,
+    };
     NetFigure {
         projection,
         hemisphere,
@@ -327,7 +340,7 @@ fn net(args: &FiguresArgs, selection: &[Datum], kinds: &[Figures], name: &str) -
             [only] => Some(only),
             many => many.iter().find(|f| f.look == Look::Surface),
         },
-        density: density.as_ref().map(|d| (d, &[2.0, 4.0, 8.0][..])),
+        density: density.as_ref().map(|d| (d, levels)),
         limbs: args.limbs,
         style: PlaneStyle::default(),
         book: book_name(args, name),
