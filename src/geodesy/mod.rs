@@ -12,6 +12,8 @@ pub use magnetic::{DecimalYear, Field, Zone};
 
 pub mod grid;
 
+pub mod equal_area;
+
 pub mod sighting;
 
 pub mod traverse;

@@ -92,6 +92,8 @@ pub mod faults;
 
 pub mod section;
 
+pub mod classes;
+
 pub mod neighbours;
 
 pub mod next;

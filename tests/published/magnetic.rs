@@ -5,13 +5,11 @@ use std::collections::BTreeSet;
 use hingeline::geodesy::magnetic::{self, DecimalYear, Field, SPREAD, Zone};
 use serde_json::Value;
 
-use super::{Check, check_all};
-
-const ROWS: &str = include_str!("../data/published/magnetic.json");
+use super::{Check, check_all, rows};
 
 /// Grid variation refers to a polar map grid, which the book does not have; the two formulas are checked by their results.
 fn listed() -> Vec<(String, &'static str, &'static str)> {
-    let rows: Vec<super::Row> = serde_json::from_str(ROWS).expect("a list of rows");
+    let rows = rows("magnetic");
     let mut listed: Vec<_> = rows
         .into_iter()
         .filter(|row| row.expected.contains_key("GV"))
@@ -111,13 +109,13 @@ fn every_published_value_is_checked_or_listed() {
         .iter()
         .map(|(id, key, why)| (id.as_str(), *key, *why))
         .collect();
-    check_all(ROWS, &listed, check_row);
+    check_all("magnetic", &listed, check_row);
 }
 
 /// The rows near the magnetic poles carry the warnings of their horizontal field.
 #[test]
 fn the_rows_near_the_poles_are_in_their_zones() {
-    let rows: Vec<super::Row> = serde_json::from_str(ROWS).expect("a list of rows");
+    let rows = rows("magnetic");
     let mut seen = BTreeSet::new();
     for row in rows.iter().filter(|row| row.expected.contains_key("H")) {
         let check = Check::new(row);

@@ -1,17 +1,8 @@
-//! The net's projection, direction cosines and the words for folds against printed values.
+//! The net's projection and direction cosines against printed values.
 
-use hingeline::orientation::folds::tightness;
 use hingeline::orientation::{Hemisphere, Line, Projection};
-use serde_json::Value;
 
 use super::{Check, check_all};
-
-const ROWS: &str = include_str!("../data/published/net.json");
-
-fn numbers(value: &Value) -> Vec<f64> {
-    let list = value.as_array().expect("a list");
-    list.iter().map(|v| v.as_f64().expect("a number")).collect()
-}
 
 fn check_row(check: &mut Check<'_>) {
     match check.row.id.as_str() {
@@ -45,28 +36,11 @@ fn check_row(check: &mut Check<'_>) {
             check.agrees("E", v.y);
             check.agrees("D", v.z);
         }
-        "cls-fleuty-interlimb" => {
-            let angles = numbers(&check.row.inputs["interlimb"]);
-            let terms = check.expected("terms").as_object().expect("terms");
-            for angle in angles {
-                let word = tightness(angle);
-                let bounds = terms[word].as_str().expect("bounds");
-                let (high, low) = bounds.split_once('-').unwrap_or((bounds, bounds));
-                let bound = |text: &str| text.parse::<f64>().expect("a number");
-                // The source shares its bounds between neighbours; a whole degree is told to be isoclinal below a half.
-                assert!(
-                    bound(low) <= angle && angle <= bound(high),
-                    "{angle} is called {word}, {bounds}"
-                );
-            }
-            assert_eq!(terms["elasticas"], "negative");
-            assert_eq!(tightness(-10.0), "elasticas");
-        }
         other => panic!("no check for {other}"),
     }
 }
 
 #[test]
 fn every_published_value_is_checked_or_listed() {
-    check_all(ROWS, &[], check_row);
+    check_all("net", &[], check_row);
 }

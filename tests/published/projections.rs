@@ -1,5 +1,6 @@
 //! The map projection and the geodesic against worked examples.
 
+use hingeline::geodesy::equal_area::EqualArea;
 use hingeline::geodesy::grid::TransverseMercator;
 use hingeline::geodesy::sighting::between;
 
@@ -65,6 +66,24 @@ fn check_row(check: &mut Check<'_>) {
             check.near_within("lat", back.0, place.0, 1e-9);
             check.near_within("lon", back.1, place.1, 1e-9);
         }
+        "proj-laea-ellipsoid" => {
+            // The row names its ellipsoid by name: Clarke 1866 has the half axes 6 378 206.4 m and 6 356 583.8 m (Snyder 1987,
+            // table 1).
+            assert_eq!(check.text("ellipsoid"), "Clarke 1866");
+            let projection = EqualArea::new(
+                6_378_206.4,
+                6_378_206.4 / (6_378_206.4 - 6_356_583.8),
+                [check.number("lat1"), check.number("lon0")],
+            )
+            .expect("in range");
+            let place = (check.number("lat"), check.number("lon"));
+            let (east_m, north_m) = projection.forward(place.0, place.1).expect("in range");
+            let by = tolerance(check, "m");
+            for (key, got) in [("x", east_m), ("y", north_m)] {
+                let want = check.expected(key).as_f64().expect("a number");
+                check.near_within(key, got, want, by);
+            }
+        }
         "proj-geod-jfk-sin" => {
             let [from, to] = [["lat1", "lon1"], ["lat2", "lon2"]]
                 .map(|place| place.map(|key| degrees(check.text(key))));
@@ -91,7 +110,7 @@ fn check_row(check: &mut Check<'_>) {
 #[test]
 fn every_published_value_is_checked_or_listed() {
     check_all(
-        include_str!("../data/published/projections.json"),
+        "projections",
         &[(
             "proj-tm-sphere-fwd",
             "B",
