@@ -31,6 +31,24 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
     }
 }
 
+/// Scales the level part of every axis by its cosine to the middle and one more, the end being taken that is seen.
+#[inline]
+fn scale_columns(
+    middle: f64,
+    [north, east, down]: [&[f64]; 3],
+    [x, y]: [&mut [f64]; 2],
+    scale: impl Fn(f64) -> f64,
+) {
+    let axes = north.iter().zip(east).zip(down);
+    for (((north, east), down), (x, y)) in axes.zip(x.iter_mut().zip(y)) {
+        let plunging = down * middle;
+        let scale = scale(1.0 + plunging.abs());
+        let scale = if plunging < 0.0 { -scale } else { scale };
+        *x = east * scale;
+        *y = north * scale;
+    }
+}
+
 impl Projection {
     /// The point of an axis, east and north of the middle; whichever end lies in this half of the sphere is plotted.
     ///
@@ -107,16 +125,14 @@ impl Projection {
             Hemisphere::Lower => 1.0,
             Hemisphere::Upper => -1.0,
         };
-        for i in 0..count {
-            let plunging = down[i] * middle;
-            let along = 1.0 + plunging.abs();
-            let scale = match self {
-                Projection::EqualArea => along.sqrt().recip(),
-                Projection::EqualAngle => along.recip(),
-            };
-            let scale = if plunging < 0.0 { -scale } else { scale };
-            x[i] = east[i] * scale;
-            y[i] = north[i] * scale;
+        // Cut to the one length, so that nothing is asked of every axis but its numbers.
+        let axes = [&north[..count], &east[..count], &down[..count]];
+        let places = [&mut x[..count], &mut y[..count]];
+        match self {
+            Projection::EqualArea => {
+                scale_columns(middle, axes, places, |along| along.sqrt().recip());
+            }
+            Projection::EqualAngle => scale_columns(middle, axes, places, f64::recip),
         }
     }
 

@@ -124,10 +124,7 @@ impl Plot {
 
     /// Stamps every mark.
     pub fn stamp(&self, picture: &mut Picture, stamps: &Stamps, frame: &Frame) {
-        for ((x, y), mark) in self.x.iter().zip(&self.y).zip(&self.marks) {
-            let (x, y) = frame.at((*x, *y));
-            picture.stamp(stamps, *mark, x, y);
-        }
+        picture.stamp_all(stamps, &self.marks, (&self.x, &self.y), frame);
     }
 
     /// The great circles, from rim to rim.

@@ -1,5 +1,6 @@
 //! The marks of the net, drawn once with smooth edges and stamped into a picture of bytes as often as they are needed.
 
+use super::plot::Frame;
 use crate::exchange::net_figure::Mark;
 
 /// Red, green and blue.
@@ -56,8 +57,9 @@ const MARKS: [Mark; 7] = [
     Mark::Ring,
 ];
 
-/// A mark stands in one of so many places within a pixel, each way.
-const PARTS: usize = 2;
+/// A mark stands in one of so many places within a pixel, each way: two to this power.
+const PARTS_BITS: u32 = 1;
+const PARTS: usize = 1 << PARTS_BITS;
 
 /// How far a mark reaches, in pixels: smaller the more there are, so that many stay many.
 ///
@@ -87,8 +89,6 @@ struct Stamp {
     pixels: Vec<[u8; 4]>,
     /// The rows that are covered at all: which, from where and to where.
     runs: Vec<(usize, usize, usize)>,
-    /// The pixels that are covered wholly: row, column and colours.
-    covered: Vec<(usize, usize, [u8; 4])>,
 }
 
 impl Stamps {
@@ -116,7 +116,7 @@ impl Stamps {
                 let at = (middle(part % PARTS), middle(part / PARTS));
                 let stamp = Stamp::new(mark, radius, line, side, at, washes);
                 stamps.push(if whole {
-                    stamp.in_whole_pixels(side)
+                    stamp.in_whole_pixels()
                 } else {
                     stamp
                 });
@@ -129,6 +129,42 @@ impl Stamps {
             stamps,
         }
     }
+}
+
+/// Marks of whole pixels as they are laid into a picture of one width.
+struct Laid {
+    /// How far behind the place of a stamp's corner a pixel lies, and what it is.
+    pixels: Vec<(usize, [u8; 4])>,
+    /// From where to where each stamp has its pixels.
+    spans: [(usize, usize); MARKS.len() * PARTS * PARTS],
+}
+
+impl Stamps {
+    fn laid(&self, width: usize) -> Laid {
+        let mut laid = Laid {
+            pixels: Vec::new(),
+            spans: [(0, 0); MARKS.len() * PARTS * PARTS],
+        };
+        for (stamp, span) in self.stamps.iter().zip(&mut laid.spans) {
+            let from = laid.pixels.len();
+            let covered = stamp.pixels.iter().enumerate().filter(|(_, p)| p[3] > 0);
+            let places = covered.map(|(i, p)| (i / self.side * width + i % self.side, *p));
+            laid.pixels.extend(places);
+            *span = (from, laid.pixels.len());
+        }
+        laid
+    }
+}
+
+/// A place in pixels in parts of a pixel; far off, or no number at all: what lies outside every picture, or nought.
+fn parts(at: f64) -> i32 {
+    #[allow(clippy::cast_possible_truncation)] // a cast keeps within its bounds
+    let parts = (at * as_f64(PARTS)) as i32;
+    parts
+}
+
+fn signed(size: usize) -> i32 {
+    i32::try_from(size).unwrap_or(i32::MAX)
 }
 
 fn as_f64(number: usize) -> f64 {
@@ -176,15 +212,11 @@ impl Stamp {
                 runs.push((row, span.0, span.1));
             }
         }
-        Self {
-            pixels,
-            runs,
-            covered: Vec::new(),
-        }
+        Self { pixels, runs }
     }
 
     /// Covers what is covered by half or more wholly, and leaves the rest out.
-    fn in_whole_pixels(mut self, side: usize) -> Self {
+    fn in_whole_pixels(mut self) -> Self {
         for pixel in &mut self.pixels {
             if pixel[3] < 128 {
                 *pixel = [0; 4];
@@ -193,10 +225,6 @@ impl Stamp {
                 pixel[3] = 255;
             }
         }
-        let covered = self.pixels.iter().enumerate().filter(|(_, p)| p[3] > 0);
-        self.covered = covered
-            .map(|(i, pixel)| (i / side, i % side, *pixel))
-            .collect();
         self
     }
 }
@@ -230,14 +258,65 @@ pub struct Picture {
     width: usize,
     height: usize,
     pixels: Vec<[u8; 4]>,
+    /// Some pixel may be covered in part.
+    partly: bool,
 }
 
 impl Picture {
     /// Empties the picture, and gives it this size.
     pub fn clear(&mut self, width: usize, height: usize) {
         (self.width, self.height) = (width, height);
-        self.pixels.clear();
         self.pixels.resize(width * height, [0; 4]);
+        self.pixels.as_flattened_mut().fill(0);
+        self.partly = false;
+    }
+
+    /// Stamps marks at places of the net, one over the other in their order.
+    ///
+    /// # Degenerate input
+    /// As [`Picture::stamp`]; of columns that differ in length, what all of them have.
+    pub fn stamp_all(
+        &mut self,
+        stamps: &Stamps,
+        marks: &[Mark],
+        (east, north): (&[f64], &[f64]),
+        frame: &Frame,
+    ) {
+        let count = marks.len().min(east.len()).min(north.len());
+        let (marks, east, north) = (&marks[..count], &east[..count], &north[..count]);
+        if !stamps.whole {
+            for i in 0..count {
+                let (x, y) = frame.at((east[i], north[i]));
+                self.stamp(stamps, marks[i], x, y);
+            }
+            return;
+        }
+        // A loop that is run a hundred thousand times within a frame: whole numbers, and no call but at the edge.
+        let laid = stamps.laid(self.width);
+        let far = as_f64(stamps.side);
+        let beyond = signed(stamps.reach + stamps.side);
+        let least = |size: usize| signed(size) - signed(stamps.side);
+        let (last_left, last_top) = (least(self.width), least(self.height));
+        for i in 0..count {
+            let (x, y) = frame.at((east[i], north[i]));
+            let (px, py) = (parts(x + far), parts(y + far));
+            let (left, top) = ((px >> PARTS_BITS) - beyond, (py >> PARTS_BITS) - beyond);
+            if left < 0 || top < 0 || last_left < left || last_top < top {
+                self.stamp(stamps, marks[i], x, y);
+                continue;
+            }
+            #[allow(clippy::cast_sign_loss)] // just compared with nought
+            let (left, top, px, py) = (left as usize, top as usize, px as usize, py as usize);
+            let corner = top * self.width + left;
+            let part = py % PARTS * PARTS + px % PARTS;
+            let (from, to) = laid.spans[marks[i] as usize * PARTS * PARTS + part];
+            let ground = &mut self.pixels[corner..];
+            for (off, pixel) in &laid.pixels[from..to] {
+                if let Some(under) = ground.get_mut(*off) {
+                    *under = *pixel;
+                }
+            }
+        }
     }
 
     /// Stamps a mark with its middle at a place in pixels.
@@ -245,27 +324,21 @@ impl Picture {
     /// # Degenerate input
     /// What lies beyond the edge is cut off; a place that is not a number is left out.
     pub fn stamp(&mut self, stamps: &Stamps, mark: Mark, x: f64, y: f64) {
-        let far = as_f64(stamps.side);
-        let within = |at: f64, size: usize| -far < at && at < as_f64(size) + far;
+        let (far, near) = (as_f64(stamps.side), as_f64(stamps.reach + 1));
+        let within = |at: f64, size: usize| -near < at && at < as_f64(size) + near;
         if !within(x, self.width) || !within(y, self.height) {
             return;
         }
         // In parts of a pixel, from a corner that lies a whole stamp outside, so that nothing is negative.
-        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // just bounded
-        let parts = |at: f64| ((at + far) * as_f64(PARTS)) as usize;
+        #[allow(clippy::cast_sign_loss)] // just bounded
+        let parts = |at: f64| parts(at + far) as usize;
         let (px, py) = (parts(x), parts(y));
         let stamp = &stamps.stamps[mark as usize * PARTS * PARTS + py % PARTS * PARTS + px % PARTS];
         // The stamp's corner, still counted from the outside corner.
         let (left, top) = (px / PARTS - stamps.reach, py / PARTS - stamps.reach);
         let side = stamps.side;
         let inside = side <= left && left <= self.width && side <= top && top <= self.height;
-        if stamps.whole && inside {
-            let corner = (top - side) * self.width + left - side;
-            for &(row, column, pixel) in &stamp.covered {
-                self.pixels[corner + row * self.width + column] = pixel;
-            }
-            return;
-        }
+        self.partly |= !stamps.whole;
         for &(row, from, to) in &stamp.runs {
             let (mut from, mut to) = (from, to);
             let line = top + row;
@@ -290,9 +363,11 @@ impl Picture {
 
     /// Finishes the picture: its bytes as a canvas takes them, colours no longer multiplied by the cover.
     pub fn finished(&mut self) -> &[u8] {
-        for pixel in &mut self.pixels {
-            if pixel[3] != 0 && pixel[3] != 255 {
-                divide_by_cover(pixel);
+        if self.partly {
+            for pixel in &mut self.pixels {
+                if pixel[3] != 0 && pixel[3] != 255 {
+                    divide_by_cover(pixel);
+                }
             }
         }
         self.pixels.as_flattened()
@@ -388,6 +463,37 @@ mod tests {
             }
         }
         assert_eq!(at(&within, 20, 20)[..3], WASHES.joint);
+    }
+
+    proptest! {
+        /// Many at once are the same picture as one by one: at the edge, beyond it and at no place at all.
+        #[test]
+        fn many_at_once_are_stamped_as_one_by_one(
+            places in proptest::collection::vec((0..7_usize, -1.3..1.3_f64, -1.3..1.3_f64), 0..60),
+            radius in 0.5..9.0_f64,
+            whole in any::<bool>(),
+        ) {
+            let frame = Frame { x: 20.3, y: 18.9, radius: 19.0 };
+            let stamps = Stamps::drawn(radius, &WASHES, whole);
+            let mut marks: Vec<Mark> = places.iter().map(|p| MARKS[p.0]).collect();
+            let mut east: Vec<f64> = places.iter().map(|p| p.1).collect();
+            let mut north: Vec<f64> = places.iter().map(|p| p.2).collect();
+            for place in [f64::NAN, 1e300, f64::NEG_INFINITY] {
+                marks.push(Mark::Square);
+                east.push(place);
+                north.push(0.0);
+            }
+            let mut one_by_one = Picture::default();
+            one_by_one.clear(41, 37);
+            for ((mark, east), north) in marks.iter().zip(&east).zip(&north) {
+                let (x, y) = frame.at((*east, *north));
+                one_by_one.stamp(&stamps, *mark, x, y);
+            }
+            let mut at_once = Picture::default();
+            at_once.clear(41, 37);
+            at_once.stamp_all(&stamps, &marks, (&east, &north), &frame);
+            prop_assert_eq!(one_by_one.finished(), at_once.finished());
+        }
     }
 
     fn one(mark: Mark, radius: f64, x: f64, y: f64) -> Picture {
@@ -488,6 +594,8 @@ mod tests {
             let seen = picture.pixels.iter().any(|p| p[3] > 0);
             assert_eq!(seen, x.abs() < 100.0, "{x} {y}");
         }
+        // Farther off than it reaches, and nearer than it is wide.
+        one(Mark::Disc, 10.0, -25.0, 20.0);
         // A quarter of a disc in the corner, in the right place.
         let corner = one(Mark::Disc, 10.0, 0.0, 0.0);
         assert_eq!(at(&corner, 0, 0)[3], 255);
