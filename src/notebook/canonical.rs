@@ -98,6 +98,10 @@ impl<'t> Scan<'t> {
     }
 
     pub(crate) fn space(&mut self) {
+        // Nearly every book file was written without any.
+        if self.peek().is_some_and(|byte| byte > b' ') {
+            return;
+        }
         let from = self.at;
         while matches!(self.bytes.get(self.at), Some(b' ' | b'\n' | b'\r' | b'\t')) {
             self.at += 1;
@@ -105,6 +109,11 @@ impl<'t> Scan<'t> {
         if self.at != from {
             self.canonical = false;
         }
+    }
+
+    /// Steps over what is known to be a value.
+    pub(crate) fn skip(&mut self, length: usize) {
+        self.at += length;
     }
 
     pub(crate) fn peek(&self) -> Option<u8> {
@@ -145,7 +154,7 @@ impl<'t> Scan<'t> {
     pub(crate) fn value(&mut self, depth: usize) -> Result<Range<usize>, Fault> {
         let from = self.at;
         match self.peek() {
-            Some(b'{') => self.object(depth, &mut |_| {})?,
+            Some(b'{') => self.object(depth, None)?,
             Some(b'[') => self.array(depth)?,
             Some(b'"') => {
                 self.string()?;
@@ -163,11 +172,15 @@ impl<'t> Scan<'t> {
     pub(crate) fn members(&mut self, depth: usize) -> Result<Vec<Member<'t>>, Fault> {
         // An entry in a file has seven.
         let mut members = Vec::with_capacity(7);
-        self.object(depth, &mut |member| members.push(member))?;
+        self.object(depth, Some(&mut members))?;
         Ok(members)
     }
 
-    fn object(&mut self, depth: usize, tell: &mut dyn FnMut(Member<'t>)) -> Result<(), Fault> {
+    fn object(
+        &mut self,
+        depth: usize,
+        mut members: Option<&mut Vec<Member<'t>>>,
+    ) -> Result<(), Fault> {
         if depth >= DEEPEST {
             return Err(Fault {
                 at: self.at,
@@ -186,16 +199,17 @@ impl<'t> Scan<'t> {
                 let key = self.key()?;
                 if self.keys.len() > first_key {
                     let before = self.keys[self.keys.len() - 1];
-                    ascending =
-                        ascending && before_in_utf16(&self.decode(before), &self.decode(key));
+                    ascending = ascending && self.ascends(before, key);
                 }
                 self.keys.push(key);
                 let value = self.value(depth + 1)?;
-                tell(Member {
-                    key: self.decode(key),
-                    whole: key.0..value.end,
-                    value,
-                });
+                if let Some(members) = members.as_mut() {
+                    members.push(Member {
+                        key: self.decode(key),
+                        whole: key.0..value.end,
+                        value,
+                    });
+                }
                 self.space();
                 if self.step(b'}') {
                     break;
@@ -234,6 +248,15 @@ impl<'t> Scan<'t> {
             Cow::Owned(serde_json::from_str(&self.text[from..to]).unwrap_or_default())
         } else {
             Cow::Borrowed(&self.text[from + 1..to - 1])
+        }
+    }
+
+    fn ascends(&self, before: (usize, usize, bool), key: (usize, usize, bool)) -> bool {
+        if before.2 || key.2 {
+            before_in_utf16(&self.decode(before), &self.decode(key))
+        } else {
+            let [before, key] = [before, key].map(|(from, to, _)| &self.text[from + 1..to - 1]);
+            before_in_utf16(before, key)
         }
     }
 
@@ -292,9 +315,7 @@ impl<'t> Scan<'t> {
         let mut escaped = false;
         loop {
             // Nearly every character of a book stands for itself.
-            let rest = self.bytes.get(self.at..).unwrap_or_default();
-            let plain = |byte: &u8| *byte >= 0x20 && *byte != b'"' && *byte != b'\\';
-            self.at += rest.iter().take_while(|byte| plain(byte)).count();
+            self.at += plain(self.bytes.get(self.at..).unwrap_or_default());
             match self.peek() {
                 None => return Err(self.fault("`\"`")),
                 Some(b'"') => {
@@ -416,12 +437,44 @@ impl<'t> Scan<'t> {
     }
 }
 
-/// RFC 8785 sorts keys by their UTF-16 units.
+/// How many of the first bytes stand for themselves in a string, eight at a time.
+fn plain(bytes: &[u8]) -> usize {
+    let mut at = 0;
+    while let Some(eight) = bytes.get(at..).and_then(<[u8]>::first_chunk::<8>) {
+        let marked = marked(u64::from_le_bytes(*eight));
+        if marked != 0 {
+            return at + (marked.trailing_zeros() / 8) as usize;
+        }
+        at += 8;
+    }
+    let rest = bytes.get(at..).unwrap_or_default().iter();
+    let plain = |byte: &&u8| **byte >= 0x20 && **byte != b'"' && **byte != b'\\';
+    at + rest.take_while(plain).count()
+}
+
+/// Of eight bytes, the first being the lowest: the high bit of the first that is a quote, a backslash or a control character is set,
+/// no lower one is; above it, others may be.
+fn marked(eight: u64) -> u64 {
+    const ONES: u64 = 0x0101_0101_0101_0101;
+    const HIGH: u64 = 0x80 * ONES;
+    let nought = |x: u64| x.wrapping_sub(ONES) & !x;
+    let control = eight.wrapping_sub(0x20 * ONES) & !eight;
+    let quote = nought(eight ^ (u64::from(b'"') * ONES));
+    let backslash = nought(eight ^ (u64::from(b'\\') * ONES));
+    (control | quote | backslash) & HIGH
+}
+
+/// RFC 8785 sorts keys by their UTF-16 units. That is the order of the bytes, but that what lies beyond the first plane comes before
+/// U+E000 to U+FFFF.
 fn before_in_utf16(a: &str, b: &str) -> bool {
-    if a.is_ascii() && b.is_ascii() {
-        a < b
-    } else {
-        a.encode_utf16().lt(b.encode_utf16())
+    let place = |byte: u8| match byte {
+        0xEE | 0xEF => u16::from(byte) + 0x100,
+        byte => u16::from(byte),
+    };
+    let pairs = a.bytes().zip(b.bytes());
+    match pairs.into_iter().find(|(a, b)| a != b) {
+        Some((a, b)) => place(a) < place(b),
+        None => a.len() < b.len(),
     }
 }
 
@@ -533,6 +586,22 @@ mod tests {
                 (Ok(_), Err(error)) => proptest::prop_assert!(false, "{error} in {text}"),
                 _ => {}
             }
+        }
+
+        #[test]
+        fn plain_bytes_are_counted_as_one_by_one(bytes in proptest::collection::vec(
+            proptest::prop_oneof![0x18..0x28_u8, 0x58..0x60_u8, proptest::num::u8::ANY], 0..40
+        )) {
+            let one_by_one = bytes.iter().take_while(|b| **b >= 0x20 && **b != b'"' && **b != b'\\');
+            proptest::prop_assert_eq!(plain(&bytes), one_by_one.count());
+        }
+
+        #[test]
+        fn keys_stand_in_the_order_of_their_utf16(
+            a in "[aé\u{d7ff}\u{e000}\u{ffff}\u{10000}😀]{0,4}",
+            b in "[aé\u{d7ff}\u{e000}\u{ffff}\u{10000}😀]{0,4}",
+        ) {
+            proptest::prop_assert_eq!(before_in_utf16(&a, &b), a.encode_utf16().lt(b.encode_utf16()));
         }
 
         #[test]

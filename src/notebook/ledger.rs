@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BinaryHeap, HashMap, HashSet};
 
 use serde::{Deserialize, Serialize};
 
-use super::entry::{Act, Entry, EntryId, RecordId};
+use super::entry::{Act, ById, Entry, EntryId, RecordId};
 use super::merge::{self, Ancestry};
 use super::record::Body;
 use super::settle;
@@ -15,7 +15,7 @@ use super::settle;
 #[derive(Clone, Debug, Default)]
 pub struct Ledger {
     entries: Vec<Entry>,
-    places: HashMap<EntryId, usize>,
+    places: HashMap<EntryId, usize, ById>,
     records: HashMap<RecordId, Revisions>,
     devices: BTreeMap<String, BTreeMap<u64, Vec<usize>>>,
 }
@@ -24,7 +24,7 @@ pub struct Ledger {
 struct Revisions {
     all: Vec<usize>,
     heads: Vec<usize>,
-    superseded: HashSet<EntryId>,
+    superseded: HashSet<EntryId, ById>,
 }
 
 /// What the heads of a record say together.
