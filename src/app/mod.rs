@@ -19,7 +19,7 @@ pub mod who;
 pub mod outcrop {
     pub mod between;
 
-    pub mod kinds;
+    pub use crate::notebook::kinds;
 
     pub mod open;
 

@@ -8,6 +8,8 @@ pub mod archive;
 
 pub mod dial_table;
 
+pub mod table_import;
+
 pub mod hand_over;
 
 mod paper;

@@ -224,6 +224,8 @@ pub enum Act {
     Renumber,
     /// Tied a station to another that is the same outcrop, or said that it is another.
     Tie,
+    /// Was brought in by a table, with all that the table brought.
+    BringIn,
     /// The book itself put together two changes of different fields.
     Merge,
     /// An act of a newer version, by its name.
@@ -244,6 +246,9 @@ impl Act {
             "accept" => Self::Accept,
             "settle" => Self::Settle,
             "reset" => Self::Reset,
+            "renumber" => Self::Renumber,
+            "tie" => Self::Tie,
+            "bring-in" => Self::BringIn,
             "merge" => Self::Merge,
             _ => Self::Other(word.into_owned()),
         }

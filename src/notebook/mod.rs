@@ -2,6 +2,8 @@
 
 mod record;
 
+pub mod kinds;
+
 mod set_up;
 
 mod counts;
@@ -61,8 +63,8 @@ pub(crate) use merge::instant_s;
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{
-    Accepted, Body, Book, Form, North, Notation, Photo, Position, Reading, SetUp, Shot, Sighting,
-    Station, Tops,
+    Accepted, Body, Book, Form, North, Notation, Origin, Photo, Position, Reading, SetUp, Shot,
+    Sighting, Station, Tops,
 };
 pub use reset::Change;
 pub use twins::Twins;

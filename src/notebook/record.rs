@@ -252,6 +252,23 @@ pub struct Position {
     pub more: Map<String, Value>,
 }
 
+/// Where a record came from that a table brought in: the row as it stood there is kept word for word.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Origin {
+    /// The table's file name.
+    pub table: String,
+    /// The line of the file where the row begins, from 1.
+    pub line: u64,
+    /// The row as it stood, separators and all.
+    pub row: String,
+    /// Who read it, as the table says.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub by: String,
+    /// Fields of a newer version, carried along.
+    #[serde(flatten)]
+    pub more: Map<String, Value>,
+}
+
 /// A numbered place on the ground.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Station {
@@ -280,6 +297,9 @@ pub struct Station {
     /// Record ids of stations that a person said are other outcrops, however near.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub apart_from: Vec<String>,
+    /// The table it came from, where one brought it in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Origin>,
     /// What was settled about its doubts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub accepted: Vec<Accepted>,
@@ -469,6 +489,9 @@ pub struct Reading {
     /// Anything else.
     #[serde(default)]
     pub note: String,
+    /// The table it came from, where one brought it in.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub from: Option<Origin>,
     /// What was settled about its doubts.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub accepted: Vec<Accepted>,

@@ -65,7 +65,7 @@ impl Undo {
 
 /// How to take back what a device did last, or to do it again when the last thing it did was to take it back.
 ///
-/// Entries that put north right, or give stations new numbers, are one act where they follow each other by their counters with the
+/// Entries that put north right, give stations new numbers, or came with a table, are one act where they follow each other by their counters with the
 /// same clock reading and the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
 /// those that somebody has since built on, and the words count them.
 ///
@@ -134,7 +134,7 @@ pub fn undo_of(ledger: &Ledger, device: &str) -> Option<Undo> {
 /// The entry of an act over several records of which an entry is the act itself, its undo or its redo; `None` where it is none.
 fn joint_act(ledger: &Ledger, entry: &Entry) -> Option<Entry> {
     let began = began(ledger, entry);
-    matches!(began.act(), Act::Reset | Act::Renumber).then_some(began)
+    matches!(began.act(), Act::Reset | Act::Renumber | Act::BringIn).then_some(began)
 }
 
 /// What an undo or a redo is about, however often it went to and fro; any other entry itself.
@@ -161,6 +161,7 @@ pub fn act_words(ledger: &Ledger, entry: &Entry) -> String {
         Act::Reset => "change of north".to_owned(),
         Act::Renumber => "new number".to_owned(),
         Act::Tie => "same outcrop".to_owned(),
+        Act::BringIn => "table".to_owned(),
         Act::Other(name) => name.replace('-', " "),
         Act::Write | Act::Correct | Act::Undo | Act::Redo | Act::Merge => {
             let before = ledger.before(&entry);

@@ -4,7 +4,7 @@ use serde_json::{Map, Value};
 
 use crate::app::outcrop::kinds;
 use crate::app::written::declination_words;
-use crate::notebook::{Entry, Pages, Position, Shot};
+use crate::notebook::{Entry, Origin, Pages, Position, Shot};
 
 /// One thing that a record says.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,7 +83,7 @@ fn content(entry: &Entry) -> Option<(String, Map<String, Value>)> {
 
 /// The order of a page: what it is, what was read, how, and the words.
 fn rank(name: &str) -> usize {
-    const ORDER: [&str; 43] = [
+    const ORDER: [&str; 44] = [
         "number",
         "name",
         "kind",
@@ -127,6 +127,7 @@ fn rank(name: &str) -> usize {
         "right_hand",
         "accepted",
         "note",
+        "from",
     ];
     ORDER
         .iter()
@@ -158,6 +159,7 @@ fn called(kind: &str, name: &str) -> String {
         (_, "declination_at") => "declination set",
         (_, "declination_from") => "declination from",
         (_, "because") => "put right because",
+        (_, "from") => "from the table",
         (_, "resolution") => "read to, °",
         (_, "needle_sd") => "needle, ±°",
         (_, "inclination_sd") => "inclination, ±°",
@@ -259,6 +261,7 @@ fn words(pages: &Pages, kind: &str, name: &str, value: &Value) -> String {
             named.join(" and ")
         }
         ("accepted", None) => accepted(value),
+        ("from", None) => origin(value),
         _ if kind == "photo" && (name == "sha256" || name == "hash") => {
             plain(value).chars().take(8).collect()
         }
@@ -294,6 +297,18 @@ fn position(value: &Value) -> String {
         source => words.push_str(&format!(", {source}")),
     }
     words
+}
+
+/// `outcrops.csv, line 12, read by K.O.: 12;bedding;045;30`.
+fn origin(value: &Value) -> String {
+    let Ok(from) = serde_json::from_value::<Origin>(value.clone()) else {
+        return plain(value);
+    };
+    let by = match from.by.as_str() {
+        "" => String::new(),
+        by => format!(", read by {by}"),
+    };
+    format!("{}, line {}{by}: {}", from.table, from.line, from.row)
 }
 
 fn accepted(value: &Value) -> String {

@@ -226,6 +226,7 @@ fn did(entry: &Entry) -> String {
         Act::Settle => "settled",
         Act::Reset => "north put right",
         Act::Renumber => "renumbered",
+        Act::BringIn => "brought in",
         Act::Tie => "tied to another station, or told apart from it",
         Act::Merge => "put together by the book",
         Act::Other(name) => return name.replace(['-', '_'], " "),

@@ -10,6 +10,7 @@ use crate::declination::{self, DeclinationArgs};
 use crate::doctor::{self, DoctorArgs};
 use crate::figures::{self, FiguresArgs};
 use crate::hand_over::{self, HandOverArgs};
+use crate::import::{self, ImportArgs};
 use crate::join::{self, JoinArgs};
 use crate::read::{self, ReadArgs};
 use crate::reckon::{self, ReckonArgs};
@@ -26,7 +27,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp show camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp check --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp show camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp import outcrops.csv -o outcrops.json\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -55,6 +56,8 @@ enum Command {
     Figures(FiguresArgs),
     /// Hand books over as GeoJSON, CSV, KML, GPX or GeoPackage, saying how many of each
     HandOver(HandOverArgs),
+    /// Bring a table of readings (CSV) into a book, saying what each column is taken for and what is doubted
+    Import(ImportArgs),
 }
 
 /// How an answer is written.
@@ -77,6 +80,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Reckon(args) => reckon::reckon(&args),
         Command::Figures(args) => figures::run(&args),
         Command::HandOver(args) => hand_over::hand_over(&args),
+        Command::Import(args) => import::import(&args),
     };
     match done {
         Ok(code) => ExitCode::from(code),

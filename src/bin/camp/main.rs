@@ -40,6 +40,9 @@ mod figures;
 mod hand_over;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod import;
+
+#[cfg(not(target_arch = "wasm32"))]
 fn main() -> std::process::ExitCode {
     command::run()
 }

@@ -15,6 +15,10 @@ pub use read::{Convention, Read, read};
 
 mod pieces;
 
+mod dialled;
+
+pub(crate) use dialled::{Dialled, Meant, dialled};
+
 mod quadrant;
 
 pub(crate) use quadrant::{Quadrant, azimuth_typed, quadrant};

@@ -2,7 +2,7 @@
 
 mod geopackage;
 
-mod output;
+pub(crate) mod output;
 
 use std::collections::BTreeSet;
 use std::fs;

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 /// A place to write to.
-pub(super) enum Output {
+pub(crate) enum Output {
     /// Standard output.
     Standard,
     /// A path, and whether what is there may be written over.
@@ -14,7 +14,7 @@ pub(super) enum Output {
 
 impl Output {
     /// A path; refused where a file is there already.
-    pub(super) fn at(path: &Path, force: bool) -> Result<Self, String> {
+    pub(crate) fn at(path: &Path, force: bool) -> Result<Self, String> {
         if path.is_file() && !force {
             return Err(taken(path));
         }
@@ -25,7 +25,7 @@ impl Output {
     }
 
     /// Writes one file.
-    pub(super) fn file(&self, bytes: &[u8]) -> Result<Vec<PathBuf>, String> {
+    pub(crate) fn file(&self, bytes: &[u8]) -> Result<Vec<PathBuf>, String> {
         match self {
             Self::Standard => {
                 let mut out = io::stdout().lock();
@@ -48,7 +48,7 @@ impl Output {
     }
 
     /// Writes files into a folder, which is made where it is not there; none is written where one is taken.
-    pub(super) fn folder(&self, files: &[(&str, &[u8])]) -> Result<Vec<PathBuf>, String> {
+    pub(crate) fn folder(&self, files: &[(&str, &[u8])]) -> Result<Vec<PathBuf>, String> {
         let Self::Path { path, force } = self else {
             return Err("a folder cannot go to standard output".to_owned());
         };

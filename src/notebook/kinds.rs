@@ -1,6 +1,6 @@
 //! The kinds of structure that the trade measures, and which dials each has.
 
-use crate::notebook::Form;
+use super::record::Form;
 
 /// One kind of structure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
