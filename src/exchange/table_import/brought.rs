@@ -483,15 +483,19 @@ impl Bringing<'_> {
         if stands == Stands::StruckOut {
             return Outcome::StruckOut;
         }
+        let is_new = stop.before.is_none();
         for words in &parts.notes {
-            if !stop.station.note.contains(words.as_str()) {
+            // What the book has already does not come twice.
+            if is_new || !stop.station.note.contains(words.as_str()) {
                 add(&mut stop.station.note, words);
             }
         }
-        let is_new = stop.before.is_none();
         match &mut stop.station.from {
             None if is_new => stop.station.from = Some(origin),
-            Some(from) if is_new => from.row = format!("{}\n{}", from.row, row.text),
+            Some(from) if is_new => {
+                from.row.push('\n');
+                from.row.push_str(&row.text);
+            }
             _ => {}
         }
         if stop.before.as_ref() == Some(&stop.station) {
@@ -530,7 +534,8 @@ impl Bringing<'_> {
                         }
                     }
                     if let Some(from) = &mut into.from {
-                        from.row = format!("{}\n{}", from.row, row.text);
+                        from.row.push('\n');
+                        from.row.push_str(&row.text);
                     }
                     let first = first.clone();
                     return match self.stands(&first) {
