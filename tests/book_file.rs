@@ -616,6 +616,77 @@ fn the_frozen_book_with_photos_opens() {
     assert_eq!(undo("c2a7e6b4-12f4-4d0f-8a8e-6b1d0c55e702"), "Undo photo 3");
 }
 
+/// The frozen book of version 1 with every act that a person does, made like the others.
+#[test]
+fn the_frozen_book_with_every_act_opens() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/books/v1-acts.json");
+    let text = std::fs::read_to_string(path).unwrap();
+    let file = book::read(&text).unwrap();
+    assert_eq!((file.version, file.entries.len()), (1, 20));
+    assert_eq!(book::write(&file.entries, &file.written), text);
+    let acts: Vec<&Act> = file.entries.iter().map(Entry::act).collect();
+    for act in [
+        Act::Write,
+        Act::Correct,
+        Act::StrikeOut,
+        Act::PutBack,
+        Act::Undo,
+        Act::Redo,
+        Act::Accept,
+        Act::Settle,
+        Act::Reset,
+        Act::Renumber,
+        Act::Tie,
+    ] {
+        assert!(acts.contains(&&act), "{act:?}");
+    }
+    let ledger: Ledger = file.entries.into_iter().collect();
+    let pages = hingeline::notebook::Pages::of(&ledger);
+    assert_eq!((pages.contested().len(), pages.unknown().len()), (0, 0));
+    let station = |record: &str| pages.station(record).unwrap().line().station().unwrap();
+    assert_eq!(station("station-b").number, 15);
+    assert_eq!(station("station-b").same_as.as_deref(), Some("station-12"));
+    assert_eq!(station("station-13").apart_from, ["station-c"]);
+    assert_eq!(station("station-13").accepted.len(), 1);
+    assert_eq!(hingeline::notebook::twins::outcrops(&pages), 3);
+    let undo = hingeline::notebook::undo_of(&ledger, "c2a7e6b4-12f4-4d0f-8a8e-6b1d0c55e702");
+    assert_eq!(undo.unwrap().words, "Undo photo 1");
+}
+
+/// An act is the same whichever way its entry is read; one that a newer version does keeps its name.
+#[test]
+fn every_act_returns_as_itself() {
+    // Whoever adds an act is stopped here, and adds it below.
+    let known = |act: &Act| match act {
+        Act::Write | Act::Correct | Act::StrikeOut | Act::PutBack | Act::Undo | Act::Redo => true,
+        Act::Accept | Act::Settle | Act::Reset | Act::Renumber | Act::Tie | Act::Merge => true,
+        Act::Other(_) => false,
+    };
+    for act in [
+        Act::Write,
+        Act::Correct,
+        Act::StrikeOut,
+        Act::PutBack,
+        Act::Undo,
+        Act::Redo,
+        Act::Accept,
+        Act::Settle,
+        Act::Reset,
+        Act::Renumber,
+        Act::Tie,
+        Act::Merge,
+        Act::Other("polish".to_owned()),
+    ] {
+        assert_eq!(known(&act), act != Act::Other("polish".to_owned()));
+        let entry = Entry::new("r".into(), [], stamp(1), act.clone(), None, None);
+        let at_a_glance = Entry::from_json(&entry.text_with_id()).unwrap();
+        let spread = entry.text_with_id().replace(",\"", ", \"");
+        let by_the_book = Entry::from_json(&spread).unwrap();
+        assert_eq!(at_a_glance.act(), &act);
+        assert_eq!(by_the_book.act(), &act);
+    }
+}
+
 /// A field that says nothing is not written: what was kept before there was such a field keeps its id when it is written anew.
 #[test]
 fn bodies_of_the_frozen_books_are_written_as_they_stand() {
@@ -624,6 +695,7 @@ fn bodies_of_the_frozen_books_are_written_as_they_stand() {
         ("v1.json", 13),
         ("v1-set-ups.json", 14),
         ("v1-photos.json", 6),
+        ("v1-acts.json", 20),
     ] {
         let path = format!("{}/tests/data/books/{name}", env!("CARGO_MANIFEST_DIR"));
         let file = book::read(&std::fs::read_to_string(path).unwrap()).unwrap();
@@ -657,6 +729,7 @@ fn what_is_written_agrees_with_the_published_schema() {
         "tests/data/books/v1.json",
         "tests/data/books/v1-set-ups.json",
         "tests/data/books/v1-photos.json",
+        "tests/data/books/v1-acts.json",
     ] {
         let errors: Vec<String> = validator
             .iter_errors(&read(path))
