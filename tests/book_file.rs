@@ -660,6 +660,7 @@ fn every_act_returns_as_itself() {
     let known = |act: &Act| match act {
         Act::Write | Act::Correct | Act::StrikeOut | Act::PutBack | Act::Undo | Act::Redo => true,
         Act::Accept | Act::Settle | Act::Reset | Act::Renumber | Act::Tie | Act::Merge => true,
+        Act::BringIn => true,
         Act::Other(_) => false,
     };
     for act in [
@@ -674,6 +675,7 @@ fn every_act_returns_as_itself() {
         Act::Reset,
         Act::Renumber,
         Act::Tie,
+        Act::BringIn,
         Act::Merge,
         Act::Other("polish".to_owned()),
     ] {

@@ -19,6 +19,13 @@ const LARGEST_BOOK: u64 = 256 << 20;
 /// A deflated photo may unpack to this many bytes.
 const LARGEST_PHOTO: u64 = 32 << 20;
 
+/// A deflated file of up to this many bytes may be packed as densely as it likes.
+const SMALL: u64 = 16 << 20;
+
+/// A larger one may be so many times as large as it is packed: every entry holds a hash, which nothing packs, so a book comes to
+/// a few dozen at the most.
+const MOST_TIMES: u64 = 250;
+
 /// All deflated photos together may unpack to this many bytes.
 const LARGEST_SUM: u64 = 512 << 20;
 
@@ -48,6 +55,13 @@ impl<'a> Member<'a> {
                 if self.size > most {
                     return Err(format!(
                         "it unpacks to {} bytes, and {most} are the most",
+                        self.size
+                    ));
+                }
+                let packed = self.packed.len() as u64;
+                if self.size > SMALL && self.size / MOST_TIMES > packed {
+                    return Err(format!(
+                        "it unpacks from {packed} bytes to {}, and {MOST_TIMES} times as many are the most",
                         self.size
                     ));
                 }

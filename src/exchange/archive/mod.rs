@@ -7,6 +7,7 @@ mod members;
 
 mod stored;
 
+use std::collections::HashMap;
 use std::fmt;
 use std::sync::Arc;
 
@@ -150,7 +151,12 @@ pub fn read_any(bytes: &[u8]) -> Result<Archive, Error> {
     let book = book::read_bytes(&members.book()?).map_err(|error| Error {
         what: What::Book(error, true),
     })?;
-    let mut wanted = photos::named(&book.entries);
+    let mut wanted: Vec<Option<Named>> =
+        photos::named(&book.entries).into_iter().map(Some).collect();
+    let named = wanted.iter().flatten().enumerate();
+    let places: HashMap<String, usize> = named
+        .map(|(place, named)| (named.sha256.clone(), place))
+        .collect();
     let mut archive = Archive {
         book,
         photos: Vec::new(),
@@ -159,10 +165,8 @@ pub fn read_any(bytes: &[u8]) -> Result<Archive, Error> {
         unknown: members.unknown.clone(),
     };
     for (sha256, path, content) in members.photos() {
-        let named = wanted
-            .iter()
-            .position(|named| named.sha256 == sha256)
-            .map(|place| wanted.remove(place));
+        let place = places.get(&sha256);
+        let named = place.and_then(|&place| wanted[place].take());
         let why = match &content {
             Ok(content) if photos::sha256(content) == sha256 => None,
             Ok(_) => Some("its bytes were changed".to_owned()),
@@ -175,7 +179,7 @@ pub fn read_any(bytes: &[u8]) -> Result<Archive, Error> {
         }
     }
     archive.photos.sort_by(|a, b| a.0.cmp(&b.0));
-    archive.missing = wanted;
+    archive.missing = wanted.into_iter().flatten().collect();
     Ok(archive)
 }
 

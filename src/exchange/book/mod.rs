@@ -119,7 +119,8 @@ fn read_from(bytes: &[u8], known: Option<&Ledger>) -> Result<BookFile, Error> {
         Err(error) => {
             let sound = error.valid_up_to();
             let text = String::from_utf8_lossy(&bytes[..sound]);
-            if !text.is_empty() && foreign::begins_like_a_book(&text) {
+            let ours = !text.is_empty() && foreign::begins_like_a_book(&text);
+            if ours || stream::begins_like_a_book(bytes) {
                 let (line, column) = canonical::line_and_column(&text, sound);
                 Err(Error::damaged(format!(
                     "line {line}, column {column}: the bytes there are no text (UTF-8)"

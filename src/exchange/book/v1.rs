@@ -3,6 +3,7 @@
 //! `{"format":"hingeline-book","version":1,"written":{…},"count":N,"digest":"sha256:…","entries":[…]}`.
 //! The digest is the SHA-256 of the canonical JSON (RFC 8785) of everything but the digest.
 
+use std::collections::HashSet;
 use std::ops::Range;
 
 use memchr::memmem;
@@ -152,7 +153,15 @@ struct Place {
 /// The file as it stands, before anything is believed.
 struct Parts<'t> {
     top: Vec<(Member<'t>, bool)>,
-    entries: Option<Vec<Place>>,
+    entries: Option<Listed>,
+}
+
+/// The entries as they stand, up to the first that is at fault: what follows it is only counted, so that a file of a great many
+/// that are none takes no more room than it has.
+#[derive(Default)]
+struct Listed {
+    places: Vec<Place>,
+    total: usize,
 }
 
 /// Reads the file, or says why not; an entry that is known already, word for word, is taken from there.
@@ -201,12 +210,11 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
     need("digest")?;
     let digest = string("digest").unwrap_or_default();
     need("entries")?;
-    let places =
+    let Listed { places, total } =
         entries.ok_or_else(|| Error::damaged("its head: `entries` is no list".to_owned()))?;
 
-    let total = places.len();
-    let mut entries = Vec::with_capacity(total);
-    let mut stand = Vec::with_capacity(total);
+    let mut entries = Vec::with_capacity(places.len());
+    let mut stand = Vec::with_capacity(places.len());
     for (i, place) in places.into_iter().enumerate() {
         stand.push((place.whole.clone(), place.canonical));
         entries.push(place.entry.map_err(|error| {
@@ -302,12 +310,13 @@ fn take_apart<'t>(
         return Err(scan.fault("`{`"));
     }
     scan.space();
+    let mut names = HashSet::new();
     if !scan.step(b'}') {
         loop {
             scan.space();
             let key = scan.key()?;
             let name = scan.decode(key);
-            if parts.top.iter().any(|(member, _)| member.key == name) {
+            if !names.insert(name.clone()) {
                 return Err(canonical::Fault {
                     at: key.0,
                     why: canonical::Why::Twice(name.into_owned()),
@@ -343,18 +352,20 @@ fn entries(
     text: &str,
     known: Option<&Ledger>,
     scan: &mut Scan<'_>,
-) -> Result<Vec<Place>, canonical::Fault> {
-    let mut places = Vec::new();
+) -> Result<Listed, canonical::Fault> {
+    let mut listed = Listed::default();
     scan.step(b'[');
     scan.space();
     if scan.step(b']') {
-        return Ok(places);
+        return Ok(listed);
     }
     let ids = memmem::FinderRev::new(ID);
+    let mut sound = true;
     loop {
         scan.space();
         let from = scan.at();
         scan.canonical = true;
+        listed.total += 1;
         let there = known.and_then(|known| known_at(&text[from..], known, &ids));
         let (canonical, entry) = if let Some((entry, length)) = there {
             scan.skip(length);
@@ -364,14 +375,17 @@ fn entries(
             let canonical = scan.canonical;
             (canonical, entry(text, &members, canonical, known))
         };
-        places.push(Place {
-            whole: from..scan.at(),
-            canonical,
-            entry,
-        });
+        if sound {
+            sound = entry.is_ok();
+            listed.places.push(Place {
+                whole: from..scan.at(),
+                canonical,
+                entry,
+            });
+        }
         scan.space();
         if scan.step(b']') {
-            return Ok(places);
+            return Ok(listed);
         }
         if !scan.step(b',') {
             return Err(scan.fault("`,` or `]`"));

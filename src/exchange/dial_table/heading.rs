@@ -115,6 +115,9 @@ impl Place {
     }
 }
 
+/// So many of the columns that are not read are named.
+const NAMED: usize = 5;
+
 /// The columns of a table.
 #[derive(Clone, Debug)]
 pub(super) struct Heading {
@@ -176,9 +179,13 @@ impl Heading {
         }
         let mut notes = Vec::new();
         if !ignored.is_empty() {
+            let more = match ignored.len().saturating_sub(NAMED) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
+            };
             notes.push(format!(
-                "not read: {}; the columns read are {}",
-                ignored.join(", "),
+                "not read: {}{more}; the columns read are {}",
+                ignored[..ignored.len().min(NAMED)].join(", "),
                 Column::ALL.map(Column::name).join(", ")
             ));
         }

@@ -7,6 +7,7 @@ mod cut;
 
 mod write;
 
+use std::collections::HashSet;
 use std::io::BufRead;
 
 use serde_json::{Map, Value};
@@ -70,10 +71,11 @@ impl<R: BufRead> Stream<R> {
         cut.space()?;
         cut.expect(b'{', "`{`")?;
         let mut head: Vec<(String, String)> = Vec::new();
+        let mut names = HashSet::new();
         loop {
             cut.space()?;
             let key = cut.key()?;
-            if head.iter().any(|(known, _)| *known == key) {
+            if !names.insert(key.clone()) {
                 return Err(cut.twice(key));
             }
             if key == "entries" {
