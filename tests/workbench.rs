@@ -223,6 +223,7 @@ fn help_names_every_command_and_misuse_is_told_from_failure() {
         "host",
         "precache",
         "tools",
+        "fuzz",
         "HINGELINE_TOOLS",
     ] {
         assert!(help.contains(word), "help lacks {word}");

@@ -34,6 +34,8 @@ mod camp_trial;
 
 mod books;
 
+mod fuzz;
+
 use std::{
     ffi::OsString,
     path::{Path, PathBuf},
@@ -159,6 +161,12 @@ enum Task {
         #[arg(long, value_name = "DIR")]
         dist: Option<PathBuf>,
     },
+    /// Throw inputs at what is read from outside, guided by the code they reach, and keep what breaks it
+    ///
+    /// What has to hold of every input stands in tests/fuzz/targets.
+    /// What is found stays in tests/data/fuzz, and `cargo test --test fuzz` tries it again for ever.
+    /// The first run builds the fuzzer, some minutes; each run goes on where the last one stopped.
+    Fuzz(fuzz::FuzzArgs),
     /// Write large books that many tablets wrote, to try `camp join` on
     #[command(hide = true)]
     Books(books::BooksArgs),
@@ -190,6 +198,7 @@ pub(crate) fn main() -> ExitCode {
             native_only,
             dist,
         } => bench::bench(&parts, native_only, dist.as_deref()),
+        Task::Fuzz(args) => fuzz::fuzz(&args),
         Task::Books(args) => books::write(&args),
         Task::Tools => tools::install(),
     };
