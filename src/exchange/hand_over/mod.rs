@@ -13,6 +13,8 @@ pub use choice::{Account, Counts, Wanted, account, kinds};
 
 mod terms;
 
+mod record;
+
 mod station;
 
 mod reading;

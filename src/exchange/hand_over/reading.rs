@@ -3,11 +3,14 @@
 use std::borrow::Cow;
 
 use crate::notebook::attitude::{self, declination};
-use crate::notebook::{CountsFrom, Form, Line, Notation, Pages, Reading, SetUp, Shot, Tops};
+use crate::notebook::{
+    Accepted, CountsFrom, Form, Line, Notation, Pages, Reading, SetUp, Shot, Tops,
+};
 use crate::orientation::faults::Sense;
 use crate::orientation::{self, Noise, Plane, Severity, write_line, write_plane};
 
 use super::column::{Cell, Column, Located, Point, Table};
+use super::record::OfRecord;
 use super::station::{placed, point};
 use super::terms::{self, Lie};
 
@@ -221,6 +224,24 @@ pub(super) fn name_at(station: Option<&Line>, number: u32) -> String {
     }
 }
 
+impl OfRecord for ReadingRow {
+    fn line(&self) -> &Line {
+        &self.line
+    }
+
+    fn station(&self) -> Option<&Line> {
+        self.station.as_ref()
+    }
+
+    fn doubts(&self) -> &[String] {
+        &self.doubts
+    }
+
+    fn accepted(&self) -> &[Accepted] {
+        self.field(|reading| &*reading.accepted).unwrap_or_default()
+    }
+}
+
 impl Located for ReadingRow {
     fn id(&self) -> Cow<'_, str> {
         Cow::Borrowed(self.line.record().as_str())
@@ -301,21 +322,6 @@ fn dials_words(shot: &Shot) -> String {
 fn dials(reading: &Reading) -> String {
     let shots: Vec<String> = reading.shots.iter().map(dials_words).collect();
     shots.join("; ")
-}
-
-/// What a person answered, in words: `036, then dip 1 (by K.O.)`.
-pub(super) fn answers(accepted: &[crate::notebook::Accepted]) -> String {
-    let words: Vec<String> = accepted
-        .iter()
-        .map(|answer| {
-            if answer.by.is_empty() {
-                answer.choice.clone()
-            } else {
-                format!("{} (by {})", answer.choice, answer.by)
-            }
-        })
-        .collect();
-    words.join("; ")
 }
 
 const COLUMNS: &[Column<ReadingRow>] = &[
@@ -503,32 +509,13 @@ const COLUMNS: &[Column<ReadingRow>] = &[
         "When its first shot was complete, as the tablet's clock showed it (RFC 3339); the station's time where no shot has one.",
         |row| Cell::text(row.at_text()),
     ),
-    Column::text("by", "The initials of who wrote what is shown.", |row| {
-        Cell::text(&row.line.entry().stamp().by)
-    }),
-    Column::whole(
-        "doubts_open",
+    Column::by(),
+    Column::doubts_open(
         "How many doubts about it nobody has settled: of its dials, of its north, of the readings it stands with.",
-        |row| Cell::count(row.doubts.len()),
     ),
-    Column::text("doubts", "Those doubts, in words.", |row| {
-        Cell::words(row.doubts.join("; "))
-    }),
-    Column::whole(
-        "doubts_settled",
-        "How many answers a person gave to doubts about it.",
-        |row| Cell::count(row.field(|reading| reading.accepted.len()).unwrap_or(0)),
-    ),
-    Column::text(
-        "answers",
-        "Those answers, in words; `keep as read` changed nothing.",
-        |row| {
-            Cell::words(
-                row.field(|reading| answers(&reading.accepted))
-                    .unwrap_or_default(),
-            )
-        },
-    ),
+    Column::doubts(),
+    Column::doubts_settled(),
+    Column::answers("Those answers, in words; `keep as read` changed nothing."),
     Column::flag(
         "corrected",
         "True: an answer that was accepted stands in for a dial, so that the values are not those of the dials alone.",
@@ -596,29 +583,12 @@ const COLUMNS: &[Column<ReadingRow>] = &[
             )
         },
     ),
-    Column::flag(
-        "struck_out",
+    Column::struck_out(
         "True: the reading, or its station, was withdrawn and is handed over because that was asked for.",
-        |row| {
-            let of_station = row.station.as_ref().is_some_and(Line::is_struck_out);
-            Cell::Flag(row.line.is_struck_out() || of_station)
-        },
     ),
-    Column::flag(
-        "contested",
-        "True: two people changed the same field and nobody has settled it yet; the version that the book shows stands here.",
-        |row| Cell::Flag(row.line.is_contested()),
-    ),
-    Column::text(
-        "record",
-        "The record's id, the same in every copy of the book.",
-        |row| Cell::text(row.line.record().as_str()),
-    ),
-    Column::text(
-        "entry",
-        "The id of the entry whose content stands here: the SHA-256 of its canonical JSON.",
-        |row| Cell::words(row.line.entry().id().to_string()),
-    ),
+    Column::contested(),
+    Column::record(),
+    Column::entry(),
     Column::text("station_record", "The record id of its station.", |row| {
         row.text(|reading| &reading.station)
     }),

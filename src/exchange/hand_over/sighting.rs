@@ -5,13 +5,14 @@ use std::borrow::Cow;
 use crate::geodesy::sighting::Reduced;
 use crate::notebook::attitude::declination;
 use crate::notebook::sight::Sight;
-use crate::notebook::{CountsFrom, Line, Pages, Sighting};
+use crate::notebook::{Accepted, CountsFrom, Line, Pages, Sighting};
 
 use super::column::{Cell, Column, Located, Point, Table};
 use super::reading::{
-    BECAUSE, CARD_DECLINATION, COUNTS_FROM, DECLINATION, NORTH, TURNED_BY, answers,
-    counts_from_name, turned_by_deg,
+    BECAUSE, CARD_DECLINATION, COUNTS_FROM, DECLINATION, NORTH, TURNED_BY, counts_from_name,
+    turned_by_deg,
 };
+use super::record::OfRecord;
 use super::station::{placed, point};
 
 /// A sighting that goes over, worked out.
@@ -65,6 +66,25 @@ impl SightingRow {
 
     fn counts_from(&self) -> CountsFrom {
         self.sight.counts_from.unwrap_or(CountsFrom::Unknown)
+    }
+}
+
+impl OfRecord for SightingRow {
+    fn line(&self) -> &Line {
+        &self.line
+    }
+
+    fn station(&self) -> Option<&Line> {
+        self.station.as_ref()
+    }
+
+    fn doubts(&self) -> &[String] {
+        &self.doubts
+    }
+
+    fn accepted(&self) -> &[Accepted] {
+        self.field(|sighting| &*sighting.accepted)
+            .unwrap_or_default()
     }
 }
 
@@ -234,54 +254,20 @@ const COLUMNS: &[Column<SightingRow>] = &[
         "When it was taken, as the tablet's clock showed it (RFC 3339).",
         |row| Cell::text(row.at()),
     ),
-    Column::text("by", "The initials of who wrote what is shown.", |row| {
-        Cell::text(&row.line.entry().stamp().by)
-    }),
-    Column::whole(
-        "doubts_open",
-        "How many doubts about it nobody has settled.",
-        |row| Cell::count(row.doubts.len()),
-    ),
-    Column::text("doubts", "Those doubts, in words.", |row| {
-        Cell::words(row.doubts.join("; "))
-    }),
-    Column::whole(
-        "doubts_settled",
-        "How many answers a person gave to doubts about it.",
-        |row| Cell::count(row.field(|sighting| sighting.accepted.len()).unwrap_or(0)),
-    ),
-    Column::text("answers", "Those answers, in words.", |row| {
-        Cell::words(
-            row.field(|sighting| answers(&sighting.accepted))
-                .unwrap_or_default(),
-        )
-    }),
+    Column::by(),
+    Column::doubts_open("How many doubts about it nobody has settled."),
+    Column::doubts(),
+    Column::doubts_settled(),
+    Column::answers("Those answers, in words."),
     Column::text("note", "Anything else that was noted.", |row| {
         Cell::maybe(row.field(|sighting| sighting.note.as_str()))
     }),
-    Column::flag(
-        "struck_out",
+    Column::struck_out(
         "True: the sighting, or its station, was withdrawn and is handed over because that was asked for.",
-        |row| {
-            let of_station = row.station.as_ref().is_some_and(Line::is_struck_out);
-            Cell::Flag(row.line.is_struck_out() || of_station)
-        },
     ),
-    Column::flag(
-        "contested",
-        "True: two people changed the same field and nobody has settled it yet; the version that the book shows stands here.",
-        |row| Cell::Flag(row.line.is_contested()),
-    ),
-    Column::text(
-        "record",
-        "The record's id, the same in every copy of the book.",
-        |row| Cell::text(row.line.record().as_str()),
-    ),
-    Column::text(
-        "entry",
-        "The id of the entry whose content stands here: the SHA-256 of its canonical JSON.",
-        |row| Cell::words(row.line.entry().id().to_string()),
-    ),
+    Column::contested(),
+    Column::record(),
+    Column::entry(),
     Column::text(
         "station_record",
         "The record id of the station it was taken from.",

@@ -6,6 +6,7 @@ use crate::notebook::{Line, Station};
 
 use super::choice::place;
 use super::column::{Cell, Column, Located, Point, Table};
+use super::record::OfRecord;
 
 /// A station that goes over.
 pub(super) struct StationRow {
@@ -30,6 +31,12 @@ pub(super) fn point(station: Option<&Line>) -> Option<Point> {
         latitude: position.latitude,
         height_m: position.height_m,
     })
+}
+
+impl OfRecord for StationRow {
+    fn line(&self) -> &Line {
+        &self.line
+    }
 }
 
 impl Located for StationRow {
@@ -135,9 +142,7 @@ const COLUMNS: &[Column<StationRow>] = &[
         "When the station was started, as the tablet's clock showed it (RFC 3339, with the offset of that day).",
         |row| Cell::maybe(row.of(|station| station.at.as_str())),
     ),
-    Column::text("by", "The initials of who wrote what is shown.", |row| {
-        Cell::text(&row.line.entry().stamp().by)
-    }),
+    Column::by(),
     Column::whole(
         "readings",
         "How many of its readings were handed over.",
@@ -153,26 +158,12 @@ const COLUMNS: &[Column<StationRow>] = &[
         "Its photos that stand, as they are called in the archive of the book (ZIP); they are not in the hand-over.",
         |row| Cell::words(row.photos.join("; ")),
     ),
-    Column::flag(
-        "struck_out",
+    Column::struck_out(
         "True: the record was withdrawn and is handed over because that was asked for.",
-        |row| Cell::Flag(row.line.is_struck_out()),
     ),
-    Column::flag(
-        "contested",
-        "True: two people changed the same field and nobody has settled it yet; the version that the book shows stands here.",
-        |row| Cell::Flag(row.line.is_contested()),
-    ),
-    Column::text(
-        "record",
-        "The record's id, the same in every copy of the book.",
-        |row| Cell::text(row.line.record().as_str()),
-    ),
-    Column::text(
-        "entry",
-        "The id of the entry whose content stands here: the SHA-256 of its canonical JSON.",
-        |row| Cell::words(row.line.entry().id().to_string()),
-    ),
+    Column::contested(),
+    Column::record(),
+    Column::entry(),
 ];
 
 pub(super) fn table(rows: Vec<StationRow>) -> Table<StationRow> {
