@@ -116,14 +116,7 @@ fn build(root: &Path) -> Result<PathBuf, String> {
     let target_dir = root.join("target/fuzz");
     let flags = std::env::var("RUSTFLAGS").unwrap_or_default();
     run(Command::new("cargo")
-        .args([
-            "build",
-            "--quiet",
-            "--release",
-            "--locked",
-            "--target",
-            &host,
-        ])
+        .args(["build", "--quiet", "--release", "--target", &host])
         .arg("--manifest-path")
         .arg(root.join("tests/fuzz/Cargo.toml"))
         .arg("--target-dir")

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use hingeline::notebook::settle::{Difference, Version};
-use hingeline::notebook::{ClockJump, Cloned, EntryId};
+use hingeline::notebook::{ClockJump, Cloned, EntryId, Twins};
 use serde_json::{Map, Value, json};
 
 use crate::command::Format;
@@ -35,6 +35,7 @@ pub(super) struct Found {
     pub(super) contested: Vec<Contested>,
     pub(super) clones: Vec<Cloned>,
     pub(super) clocks: Vec<ClockJump>,
+    pub(super) twins: Vec<Twins>,
     pub(super) orphans: Vec<(EntryId, EntryId)>,
     /// Where it was written, and how many bytes.
     pub(super) written: Option<(String, u64)>,
@@ -46,6 +47,7 @@ impl Found {
         !(self.contested.is_empty()
             && self.clones.is_empty()
             && self.clocks.is_empty()
+            && self.twins.is_empty()
             && self.orphans.is_empty())
     }
 }
@@ -167,6 +169,16 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
     for jump in &found.clocks {
         writeln!(out, "{}", jump.words())?;
     }
+    for twins in found.twins.iter().take(SHOWN) {
+        writeln!(out, "{}", twins.words())?;
+    }
+    if found.twins.len() > SHOWN {
+        writeln!(
+            out,
+            "and {} more pairs of stations; --format json gives all",
+            found.twins.len() - SHOWN
+        )?;
+    }
     if let Some((entry, missing)) = found.orphans.first() {
         writeln!(
             out,
@@ -275,6 +287,15 @@ fn found_as_json(found: &Found) -> Value {
             "words": jump.words(),
         })
     });
+    let twins = found.twins.iter().map(|twins| {
+        json!({
+            "numbers": twins.numbers,
+            "earlier": twins.earlier.as_str(),
+            "later": twins.later.as_str(),
+            "apart_m": twins.close.map(|close| close.apart_m),
+            "words": twins.words(),
+        })
+    });
     let orphans = found
         .orphans
         .iter()
@@ -289,6 +310,7 @@ fn found_as_json(found: &Found) -> Value {
         "contested": contested,
         "clones": clones.collect::<Vec<_>>(),
         "clocks": clocks.collect::<Vec<_>>(),
+        "twins": twins.collect::<Vec<_>>(),
         "orphans": orphans.collect::<Vec<_>>(),
     })
 }

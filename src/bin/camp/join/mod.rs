@@ -4,6 +4,7 @@
 
 mod answer;
 
+use std::collections::HashSet;
 use std::io::{self, BufWriter};
 use std::path::PathBuf;
 
@@ -11,7 +12,9 @@ use clap::Args;
 use hingeline::exchange::book::Written;
 use hingeline::notebook::clocks::instant_s;
 use hingeline::notebook::settle::{self, Difference, Version};
-use hingeline::notebook::{Act, Body, Ledger, State};
+use hingeline::notebook::{
+    Act, Body, Entry, Ledger, Pages, Reading, Sighting, State, Station, Twins, twins,
+};
 
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS};
@@ -35,13 +38,14 @@ Books with photos (ZIP) are joined into one ZIP: name the output with .zip, or l
 With --format json each file gives one object a line, and the join one more at the end:
   {\"file\", \"by\", \"device\", \"at\", \"entries\", \"new\", \"same\", \"people\", \"devices\", \"photos\", \"left_out\", \"damaged\"}
   {\"joined\", \"bytes\", \"entries\", \"records\": {kind: count}, \"photos\", \"merged\", \"contested\": [{\"record\", \"name\", \"kind\", \"fields\",
-   \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\", \"orphans\"}
+   \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
+   \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\"}], \"orphans\"}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
 Exit code:
   0  joined, and there is nothing to look at
-  1  joined, and a person has something to look at: versions to settle, a tablet with two histories, a clock that jumped, an
-     entry whose predecessor no file has, or a file that was left out
+  1  joined, and a person has something to look at: versions to settle, two stations with one number or at one place, a tablet
+     with two histories, a clock that jumped, an entry whose predecessor no file has, or a file that was left out
   2  nothing was written: a file is damaged, the output is there already, the disk is full, or misuse
 
 Examples:
@@ -244,7 +248,67 @@ fn look(
         }
     }
     found.contested.sort_by(|a, b| a.record.cmp(&b.record));
+    found.twins = twins(index, &by_record, sources, progress)?;
     Ok(found)
+}
+
+/// Stations with one number, or plainly at one place, as the app's join page finds them. What is kept of a record for that is what
+/// they are told by, never its texts: of a station its number, place and time, of a sighting where it leads, of the readings one a
+/// station, as it matters only whether it holds anything.
+fn twins(
+    index: &Index,
+    by_record: &[u32],
+    sources: &mut Sources,
+    progress: &mut Progress,
+) -> io::Result<Vec<Twins>> {
+    let record_of = |place: &u32| index.slots[*place as usize].record;
+    let mut sketch = Ledger::new();
+    let mut filled: HashSet<String> = HashSet::new();
+    for (done, record) in by_record
+        .chunk_by(|a, b| record_of(a) == record_of(b))
+        .enumerate()
+    {
+        if !matches!(index.kind(record), Some("station" | "sighting" | "reading")) {
+            continue;
+        }
+        progress.at("comparing stations", done as u64, by_record.len() as u64);
+        let name = index.names.name(record_of(&record[0]));
+        let ledger = ledger_of(index, record, sources)?;
+        let state = ledger.state(name);
+        let body = match state.body().filter(|_| !state.is_struck_out()) {
+            Some(Body::Station(station)) => Body::Station(Station {
+                number: station.number,
+                at: station.at.clone(),
+                position: station.position.clone(),
+                same_as: station.same_as.clone(),
+                apart_from: station.apart_from.clone(),
+                ..Station::default()
+            }),
+            Some(Body::Sighting(sighting)) => Body::Sighting(Sighting {
+                station: sighting.station.clone(),
+                to: sighting.to.clone(),
+                ..Sighting::default()
+            }),
+            Some(Body::Reading(reading)) if filled.insert(reading.station.clone()) => {
+                Body::Reading(Reading {
+                    station: reading.station.clone(),
+                    ..Reading::default()
+                })
+            }
+            _ => continue,
+        };
+        let began = ledger.history(name).first().map(|entry| entry.stamp());
+        let stamp = began.cloned().unwrap_or_default();
+        sketch.insert(Entry::new(
+            name.into(),
+            [],
+            stamp,
+            Act::Write,
+            None,
+            Some(body),
+        ));
+    }
+    Ok(twins::twins(&sketch, &Pages::of(&sketch)))
 }
 
 fn called(kind: &str, number: u32, station: Option<u32>) -> String {

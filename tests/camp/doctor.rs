@@ -1,41 +1,21 @@
 //! `camp doctor` as it is run: every fault of a damaged book is named with entry, record and line, and nothing is mended unasked.
 
-#![cfg(not(target_arch = "wasm32"))]
-
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use hingeline::exchange::archive;
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::{Act, Body, Entry, Photo, Stamp, Station, photos};
 use serde_json::Value;
 
-fn folder(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("camp-doctor-{name}"));
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).expect("a folder");
-    folder
-}
+use crate::run::{self, Run, run_in};
 
-struct Run {
-    out: String,
-    err: String,
-    code: i32,
+fn folder(name: &str) -> PathBuf {
+    run::folder(&format!("doctor-{name}"))
 }
 
 fn doctor(folder: &Path, args: &[&str]) -> Run {
-    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("doctor")
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("camp starts");
-    Run {
-        out: String::from_utf8(output.stdout).expect("text"),
-        err: String::from_utf8(output.stderr).expect("text"),
-        code: output.status.code().expect("an exit code"),
-    }
+    run_in(folder, "doctor", args)
 }
 
 fn stamp(counter: u64) -> Stamp {

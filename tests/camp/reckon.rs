@@ -1,29 +1,19 @@
 //! `camp reckon` as it is run: printed examples of textbooks, and what it says where there is nothing to reckon.
-#![cfg(not(target_arch = "wasm32"))]
-
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
-fn camp(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("reckon")
-        .args(args)
-        .output()
-        .expect("the command starts")
+use crate::run::{Run, run};
+
+fn camp(args: &[&str]) -> Run {
+    run("reckon", args)
 }
 
 /// The number at a path of the answer is the printed one within a tolerance, angles round the circle.
 #[track_caller]
 fn check(args: &[&str], expected: &[(&str, f64)], tolerance: f64) {
     let out = camp(&[args, &["--format", "json"]].concat());
-    assert_eq!(
-        out.status.code(),
-        Some(0),
-        "{args:?}: {}",
-        String::from_utf8_lossy(&out.stderr)
-    );
-    let answer: Value = serde_json::from_slice(&out.stdout).expect("one object");
+    assert_eq!(out.code, 0, "{args:?}: {}", out.err);
+    let answer: Value = serde_json::from_str(&out.out).expect("one object");
     for (path, want) in expected {
         let value = path.split('.').fold(&answer, |at, key| &at[key]);
         let got = value
@@ -197,10 +187,10 @@ fn there_and_back() {
 #[track_caller]
 fn refused(args: &[&str], code: i32, words: &str) {
     let out = camp(args);
-    let said = String::from_utf8_lossy(&out.stderr).into_owned();
-    assert_eq!(out.status.code(), Some(code), "{args:?}: {said}");
+    let said = out.err;
+    assert_eq!(out.code, code, "{args:?}: {said}");
     assert!(said.contains(words), "{args:?}: {said}");
-    assert!(out.stdout.is_empty());
+    assert!(out.out.is_empty());
 }
 
 #[test]
@@ -238,7 +228,7 @@ fn what_there_is_not_is_said() {
 #[test]
 fn the_text_has_its_working() {
     let out = camp(&["slip", "090/50", "--rake", "140.6"]);
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    let text = out.out;
     for words in [
         "dextral, also reverse",
         "auxiliary plane",

@@ -1,33 +1,16 @@
 //! `camp show` as it is run: a book is readable without the app, in its own notation, and nothing in it can drive a terminal.
 
-#![cfg(not(target_arch = "wasm32"))]
-
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::{Act, Body, Entry, Stamp, Station};
 use serde_json::Value;
 
-struct Run {
-    out: String,
-    err: String,
-    code: i32,
-}
+use crate::run::{self, Run, run};
 
 fn show(args: &[&str]) -> Run {
-    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("show")
-        .args(args)
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .output()
-        .expect("camp starts");
-    Run {
-        out: String::from_utf8(output.stdout).expect("text"),
-        err: String::from_utf8(output.stderr).expect("text"),
-        code: output.status.code().expect("an exit code"),
-    }
+    run("show", args)
 }
 
 #[test]
@@ -162,7 +145,7 @@ fn nothing_in_a_book_drives_the_terminal() {
     };
     check(&show(&[path, "--history"]).out);
     for command in ["doctor", "join"] {
-        let output = Command::new(env!("CARGO_BIN_EXE_camp"))
+        let output = run::camp()
             .arg(command)
             .arg(path)
             .output()

@@ -1,33 +1,22 @@
 //! `camp figures` as it is run: a table and the demo book, its JSON, its net as an SVG that any reader opens.
-#![cfg(not(target_arch = "wasm32"))]
-
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
-fn camp(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("figures")
-        .args(args)
-        .output()
-        .expect("the command starts")
+use crate::run::{self, Run, run};
+
+fn camp(args: &[&str]) -> Run {
+    run("figures", args)
 }
 
 fn json(args: &[&str]) -> Value {
     let out = camp(&[args, &["--format", "json"]].concat());
-    assert_eq!(
-        out.status.code(),
-        Some(0),
-        "{}",
-        String::from_utf8_lossy(&out.stderr)
-    );
-    serde_json::from_slice(&out.stdout).expect("one object")
+    assert_eq!(out.code, 0, "{}", out.err);
+    serde_json::from_str(&out.out).expect("one object")
 }
 
 /// A file of this test's own.
 fn file(name: &str, content: &str) -> String {
-    let path = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    std::fs::write(&path, content).expect("written");
+    let path = run::file(name, content);
     path.to_str().expect("UTF-8").to_owned()
 }
 
@@ -80,13 +69,8 @@ fn the_demo_book_and_its_net() {
         "--net",
         net.to_str().expect("UTF-8"),
     ]);
-    assert_eq!(
-        out.status.code(),
-        Some(0),
-        "{}",
-        String::from_utf8_lossy(&out.stderr)
-    );
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    assert_eq!(out.code, 0, "{}", out.err);
+    let text = out.out;
     assert!(text.contains("fold axis") && text.contains("interlimb") && !text.contains("cleavage"));
     let svg = std::fs::read_to_string(&net).expect("drawn");
     let read = roxmltree::Document::parse(&svg).expect("well-formed");
@@ -109,8 +93,8 @@ fn the_demo_book_and_its_net() {
     let one = json(&["public/demo.json", "--station", "3"]);
     assert!(one["selected"].as_u64().expect("a count") < one["count"].as_u64().expect("a count"));
     let none = camp(&["public/demo.json", "--kind", "granite"]);
-    assert_eq!(none.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&none.stderr).contains("none of its"));
+    assert_eq!(none.code, 2);
+    assert!(none.err.contains("none of its"));
 }
 
 #[test]
@@ -133,8 +117,8 @@ fn joints_come_in_sets_and_currents_have_heads() {
     assert!((mean - 208.0).abs() < 1e-6, "{mean}");
     let broken = file("broken.csv", "strike,dip\n045,abc\n");
     let out = camp(&[&broken]);
-    assert_eq!(out.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("line 2"));
+    assert_eq!(out.code, 2);
+    assert!(out.err.contains("line 2"));
 }
 
 /// Faults made for one stress (greatest compression upright, least east): the sense column gives their slip, and the stress
@@ -209,7 +193,7 @@ fn faults_with_a_sense_speak_for_a_stress() {
             "{fault}"
         );
     }
-    let text = String::from_utf8(camp(&[&table]).stdout).expect("UTF-8");
+    let text = camp(&[&table]).out;
     for words in [
         "shortening",
         "right dihedra",
@@ -224,8 +208,8 @@ fn faults_with_a_sense_speak_for_a_stress() {
         "kind,strike,dip,trend,plunge,sense\nfault,010,60,100,60,sideways\n",
     );
     let out = camp(&[&broken]);
-    assert_eq!(out.status.code(), Some(2));
-    let why = String::from_utf8_lossy(&out.stderr).into_owned();
+    assert_eq!(out.code, 2);
+    let why = out.err;
     assert!(
         why.contains("line 2, column 6 (sense)") && why.contains("`sideways`"),
         "{why}"
@@ -259,8 +243,8 @@ fn tops_of_a_table_tell_the_facing() {
     assert_eq!(open["limbs"][0]["count"], 6);
     let wrong = file("tops-wrong.csv", "strike,dip,tops\n045,30,sideways\n");
     let out = camp(&[&wrong]);
-    assert_eq!(out.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&out.stderr).contains("`sideways`"));
+    assert_eq!(out.code, 2);
+    assert!(out.err.contains("`sideways`"));
 }
 
 #[test]
@@ -273,12 +257,7 @@ fn the_rose_is_written_beside_the_net() {
         "--rose",
         path.to_str().expect("UTF-8"),
     ]);
-    assert_eq!(
-        out.status.code(),
-        Some(0),
-        "{}",
-        String::from_utf8_lossy(&out.stderr)
-    );
+    assert_eq!(out.code, 0, "{}", out.err);
     let svg = std::fs::read_to_string(&path).expect("drawn");
     let read = roxmltree::Document::parse(&svg).expect("well-formed");
     let title = read.descendants().find(|n| n.has_tag_name("title"));

@@ -1,29 +1,21 @@
 //! `camp read` as it is run: its JSON, its text and its exit codes.
-#![cfg(not(target_arch = "wasm32"))]
 
-use std::process::{Command, Output, Stdio};
+use std::process::Stdio;
 
 use serde_json::{Value, json};
 
-fn camp(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_camp"))
-        .args(args)
-        .output()
-        .expect("the command starts")
-}
+use crate::run::{self, Run, run};
 
 /// The answers, one JSON object a line, and the exit code.
 #[track_caller]
 fn read_json(args: &[&str]) -> (Vec<Value>, i32) {
-    let mut all = vec!["read", "--format", "json"];
-    all.extend(args);
-    let out = camp(&all);
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    let out = run("read", &[&["--format", "json"], args].concat());
+    let text = out.out;
     let answers = text
         .lines()
         .map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")))
         .collect();
-    (answers, out.status.code().expect("it ended by itself"))
+    (answers, out.code)
 }
 
 #[test]
@@ -44,8 +36,8 @@ fn a_plane_in_degrees_by_the_right_hand_rule() {
 
 #[test]
 fn numbers_are_as_typed_without_dust() {
-    let out = camp(&["read", "--format", "json", "062.1/35.7NW", "0.3→359.9"]);
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    let out = run("read", &["--format", "json", "062.1/35.7NW", "0.3→359.9"]);
+    let text = out.out;
     assert!(
         text.contains(r#"{"strike":242.1,"dip":35.7,"dip_direction":332.1}"#),
         "{text}"
@@ -119,9 +111,9 @@ fn a_note_alone_is_clean() {
 
 #[test]
 fn text_gives_every_notation() {
-    let out = camp(&["read", "045/30", "12→240", "361/30"]);
-    assert_eq!(out.status.code(), Some(1));
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    let out = run("read", &["045/30", "12→240", "361/30"]);
+    assert_eq!(out.code, 1);
+    let text = out.out;
     for form in [
         "045/30SE",
         "N45E/30SE",
@@ -146,10 +138,10 @@ fn misuse_ends_with_two_and_says_how() {
         &["unknown"],
         &[],
     ] {
-        let out = camp(args);
-        assert_eq!(out.status.code(), Some(2), "{args:?}");
-        assert!(out.stdout.is_empty(), "{args:?}");
-        let said = String::from_utf8_lossy(&out.stderr);
+        let out = Run::of(run::camp().args(args).output().expect("it starts"));
+        assert_eq!(out.code, 2, "{args:?}");
+        assert!(out.out.is_empty(), "{args:?}");
+        let said = out.err;
         assert!(said.contains("--help"), "{args:?}: {said}");
     }
 }
@@ -157,11 +149,11 @@ fn misuse_ends_with_two_and_says_how() {
 #[test]
 fn help_teaches_by_examples() {
     for args in [&["--help"][..], &["read", "--help"]] {
-        let out = camp(args);
-        assert_eq!(out.status.code(), Some(0));
-        assert!(out.stderr.is_empty());
+        let out = Run::of(run::camp().args(args).output().expect("it starts"));
+        assert_eq!(out.code, 0);
+        assert!(out.err.is_empty());
     }
-    let help = String::from_utf8(camp(&["read", "--help"]).stdout).expect("UTF-8");
+    let help = run("read", &["--help"]).out;
     for taught in [
         "Examples:",
         "camp read",
@@ -178,7 +170,7 @@ fn help_teaches_by_examples() {
 /// Whatever `head` leaves unread is no error.
 #[test]
 fn a_reader_that_leaves_early_is_no_error() {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+    let mut child = run::camp()
         .arg("read")
         .args(vec!["045/30SE"; 5_000])
         .stdout(Stdio::piped())

@@ -1,38 +1,34 @@
 //! `camp declination` as it is run: its JSON, its text and its exit codes.
-#![cfg(not(target_arch = "wasm32"))]
-
-use std::process::{Command, Output};
 
 use serde_json::{Value, json};
 
-fn declination(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("declination")
-        .args(args)
-        .output()
-        .expect("the command starts")
+use crate::run::{Run, run};
+
+fn declination(args: &[&str]) -> Run {
+    run("declination", args)
 }
 
 /// The answer and the exit code.
 #[track_caller]
 fn answer(args: &[&str]) -> (Value, i32) {
     let out = declination(&[args, &["--format", "json"]].concat());
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
+    let text = out.out;
     let answer = serde_json::from_str(&text).unwrap_or_else(|e| panic!("{e}: {text}"));
-    (answer, out.status.code().expect("it ended by itself"))
+    (answer, out.code)
 }
 
 #[track_caller]
 fn text(args: &[&str]) -> (String, i32) {
     let out = declination(args);
-    let text = String::from_utf8(out.stdout).expect("UTF-8");
-    (text, out.status.code().expect("it ended by itself"))
+    let text = out.out;
+    (text, out.code)
 }
 
 /// Every row of the technical report's table of test values, and of the 100 more precise ones, through the command.
 #[test]
 fn the_published_test_values() {
-    let rows: Vec<Value> = serde_json::from_str(include_str!("data/published.json")).expect("rows");
+    let rows: Vec<Value> =
+        serde_json::from_str(include_str!("../data/published.json")).expect("rows");
     let mut seen = 0;
     let of_model = |row: &&Value| {
         let id = row["id"].as_str().expect("an id");
@@ -199,9 +195,9 @@ fn misuse_ends_with_two_and_says_how() {
         (&["45", "7", "--unknown"], "--unknown"),
     ] {
         let out = declination(args);
-        assert_eq!(out.status.code(), Some(2), "{args:?}");
-        assert!(out.stdout.is_empty(), "{args:?}");
-        let said = String::from_utf8_lossy(&out.stderr);
+        assert_eq!(out.code, 2, "{args:?}");
+        assert!(out.out.is_empty(), "{args:?}");
+        let said = out.err;
         assert!(
             said.contains("--help") && said.contains(word),
             "{args:?}: {said}"
@@ -212,8 +208,8 @@ fn misuse_ends_with_two_and_says_how() {
 #[test]
 fn help_teaches_by_examples() {
     let out = declination(&["--help"]);
-    assert_eq!(out.status.code(), Some(0));
-    let help = String::from_utf8(out.stdout).expect("UTF-8");
+    assert_eq!(out.code, 0);
+    let help = out.out;
     for taught in [
         "Examples:",
         "camp declination",

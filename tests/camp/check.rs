@@ -1,24 +1,21 @@
 //! `camp check` as it is run: tables as people's programs write them, books, its answers and its exit codes.
-#![cfg(not(target_arch = "wasm32"))]
-#![allow(
-    clippy::unwrap_used,
-    reason = "the whole file is tests and what they share"
-)]
 
 use std::fs;
 use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::{Output, Stdio};
 use std::thread;
 
 use serde_json::{Value, json};
+
+use crate::run::{self, file};
 
 const HEADING: &str =
     "reading,station,kind,strike,dip,toward,trend,plunge,rake,sd_bearing,sd_inclination\n";
 
 /// Runs `camp check` with a text on its standard input.
 fn check(args: &[&str], input: impl AsRef<[u8]>) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+    let mut child = run::camp()
         .arg("check")
         .args(args)
         .stdin(Stdio::piped())
@@ -55,13 +52,6 @@ fn answers(out: &Output) -> Vec<Value> {
     text.lines()
         .map(|line| serde_json::from_str(line).unwrap_or_else(|e| panic!("{e}: {line}")))
         .collect()
-}
-
-/// A file of a test's own.
-fn file(name: &str, content: &[u8]) -> PathBuf {
-    let path = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    fs::write(&path, content).unwrap();
-    path
 }
 
 /// The pairs of reading and doubt.
@@ -593,7 +583,7 @@ fn a_damaged_book_is_unreadable_with_line_and_column() {
 /// A table of any length takes the room of a row.
 #[test]
 fn a_long_table_is_answered_as_it_is_read() {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+    let mut child = run::camp()
         .args(["check", "--format", "json", "--all", "-"])
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())

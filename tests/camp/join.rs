@@ -1,7 +1,5 @@
 //! `camp join` as it is run: the joined book is whole or not there, the same in any order, and nothing of a damaged file is in it.
 
-#![cfg(not(target_arch = "wasm32"))]
-
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -14,7 +12,9 @@ use hingeline::notebook::{
 };
 use serde_json::Value;
 
-#[path = "../src/bin/workbench/trial/tablets/mod.rs"]
+use crate::run::{self, Run, run_in};
+
+#[path = "../../src/bin/workbench/trial/tablets/mod.rs"]
 #[allow(
     dead_code,
     reason = "here the tablets do not hear of each other by themselves"
@@ -23,41 +23,12 @@ mod tablets;
 
 use tablets::Camp;
 
-/// A folder of one test, empty at its beginning.
 fn folder(name: &str) -> PathBuf {
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("camp-join-{name}"));
-    let _ = fs::remove_dir_all(&folder);
-    fs::create_dir_all(&folder).expect("a folder");
-    folder
-}
-
-struct Run {
-    out: String,
-    err: String,
-    code: i32,
-}
-
-impl Run {
-    fn json(&self) -> Vec<Value> {
-        let lines = self.out.lines();
-        lines
-            .map(|line| serde_json::from_str(line).expect("JSON"))
-            .collect()
-    }
+    run::folder(&format!("join-{name}"))
 }
 
 fn camp(folder: &Path, args: &[&str]) -> Run {
-    let output = Command::new(env!("CARGO_BIN_EXE_camp"))
-        .arg("join")
-        .args(args)
-        .current_dir(folder)
-        .output()
-        .expect("camp starts");
-    Run {
-        out: String::from_utf8(output.stdout).expect("text"),
-        err: String::from_utf8(output.stderr).expect("text"),
-        code: output.status.code().expect("an exit code"),
-    }
+    run_in(folder, "join", args)
 }
 
 fn written(by: &str) -> Written {
@@ -204,6 +175,14 @@ fn what_it_says_is_what_the_library_plans() {
             .collect();
         let expected: Vec<String> = planned.clocks.iter().map(|c| c.words()).collect();
         assert_eq!(clocks, expected, "seed {seed}");
+        let twins: Vec<&str> = found["twins"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|t| t["words"].as_str().expect("words"))
+            .collect();
+        let expected: Vec<String> = planned.twins.iter().map(|t| t.words()).collect();
+        assert_eq!(twins, expected, "seed {seed}");
         assert_eq!(
             found["orphans"].as_array().map(Vec::len),
             Some(planned.orphans.len())
@@ -221,6 +200,7 @@ fn what_it_says_is_what_the_library_plans() {
         let doubted = planned.contested.len()
             + planned.clones.len()
             + planned.clocks.len()
+            + planned.twins.len()
             + planned.orphans.len();
         assert_eq!(run.code, i32::from(doubted > 0));
     }
@@ -563,8 +543,13 @@ fn a_join_holds_no_texts() {
     for (name, device) in [("a.json", "a"), ("b.json", "b")] {
         let entries: Vec<Entry> = (0..400_u64)
             .map(|i| {
+                let number = u32::try_from(i).expect("few") + 1;
                 let station = Station {
-                    number: 1,
+                    number: if device == "a" {
+                        number
+                    } else {
+                        number + 10_000
+                    },
                     note: page.clone(),
                     ..Station::default()
                 };
