@@ -1,7 +1,8 @@
 //! The hand-over as a GeoPackage (OGC 12-128r18, version 1.3): a layer a table, with what every column means.
 //!
 //! Names, numbers and rules are those of the standard: clause 1.1.1 (application id, version), 1.1.2 and 2.1 (the tables
-//! about layers), 2.1.3 (how a geometry is written), and the extension `gpkg_schema` (what columns mean).
+//! about layers), 2.1.3 (how a geometry is written), and the extensions `gpkg_schema` (what columns mean) and `gpkg_rtree_index`
+//! (where the geometries are; annex F.3, with the triggers that version 1.4 recommends to older packages too).
 
 use hingeline::exchange::hand_over::{Cell, HandOver, Head, Kind, Point, Sheet, dictionary};
 use rusqlite::types::Value;
@@ -54,6 +55,56 @@ INSERT INTO gpkg_extensions VALUES
 const WGS_84_TEXT: &str = "GEOGCS[\"WGS 84\",DATUM[\"WGS_1984\",SPHEROID[\"WGS 84\",6378137,298.257223563,AUTHORITY[\"EPSG\",\"7030\"]],\
     AUTHORITY[\"EPSG\",\"6326\"]],PRIMEM[\"Greenwich\",0,AUTHORITY[\"EPSG\",\"8901\"]],UNIT[\"degree\",0.0174532925199433,\
     AUTHORITY[\"EPSG\",\"9122\"]],AUTHORITY[\"EPSG\",\"4326\"]]";
+
+/// The index by place of a layer `<t>`, as annex F.3 words it.
+const INDEX: &str =
+    "CREATE VIRTUAL TABLE \"rtree_<t>_geom\" USING rtree(id, minx, maxx, miny, maxy)";
+
+/// The triggers of annex F.3. The sixth there sets the columns of the layer, which has none of these; meant are the index's.
+const TRIGGERS: &str = "
+CREATE TRIGGER \"rtree_<t>_geom_insert\" AFTER INSERT ON \"<t>\"
+  WHEN (NEW.geom NOT NULL AND NOT ST_IsEmpty(NEW.geom))
+BEGIN
+  INSERT OR REPLACE INTO \"rtree_<t>_geom\" VALUES (
+    NEW.fid, ST_MinX(NEW.geom), ST_MaxX(NEW.geom), ST_MinY(NEW.geom), ST_MaxY(NEW.geom));
+END;
+CREATE TRIGGER \"rtree_<t>_geom_update2\" AFTER UPDATE OF geom ON \"<t>\"
+  WHEN OLD.fid = NEW.fid AND (NEW.geom ISNULL OR ST_IsEmpty(NEW.geom))
+BEGIN
+  DELETE FROM \"rtree_<t>_geom\" WHERE id = OLD.fid;
+END;
+CREATE TRIGGER \"rtree_<t>_geom_update4\" AFTER UPDATE ON \"<t>\"
+  WHEN OLD.fid != NEW.fid AND (NEW.geom ISNULL OR ST_IsEmpty(NEW.geom))
+BEGIN
+  DELETE FROM \"rtree_<t>_geom\" WHERE id IN (OLD.fid, NEW.fid);
+END;
+CREATE TRIGGER \"rtree_<t>_geom_update5\" AFTER UPDATE ON \"<t>\"
+  WHEN OLD.fid != NEW.fid AND (NEW.geom NOTNULL AND NOT ST_IsEmpty(NEW.geom))
+BEGIN
+  DELETE FROM \"rtree_<t>_geom\" WHERE id = OLD.fid;
+  INSERT OR REPLACE INTO \"rtree_<t>_geom\" VALUES (
+    NEW.fid, ST_MinX(NEW.geom), ST_MaxX(NEW.geom), ST_MinY(NEW.geom), ST_MaxY(NEW.geom));
+END;
+CREATE TRIGGER \"rtree_<t>_geom_update6\" AFTER UPDATE OF geom ON \"<t>\"
+  WHEN OLD.fid = NEW.fid AND (NEW.geom NOTNULL AND NOT ST_IsEmpty(NEW.geom))
+    AND (OLD.geom NOTNULL AND NOT ST_IsEmpty(OLD.geom))
+BEGIN
+  UPDATE \"rtree_<t>_geom\" SET minx = ST_MinX(NEW.geom), maxx = ST_MaxX(NEW.geom),
+    miny = ST_MinY(NEW.geom), maxy = ST_MaxY(NEW.geom) WHERE id = NEW.fid;
+END;
+CREATE TRIGGER \"rtree_<t>_geom_update7\" AFTER UPDATE OF geom ON \"<t>\"
+  WHEN OLD.fid = NEW.fid AND (NEW.geom NOTNULL AND NOT ST_IsEmpty(NEW.geom))
+    AND (OLD.geom ISNULL OR ST_IsEmpty(OLD.geom))
+BEGIN
+  INSERT INTO \"rtree_<t>_geom\" VALUES (
+    NEW.fid, ST_MinX(NEW.geom), ST_MaxX(NEW.geom), ST_MinY(NEW.geom), ST_MaxY(NEW.geom));
+END;
+CREATE TRIGGER \"rtree_<t>_geom_delete\" AFTER DELETE ON \"<t>\"
+  WHEN OLD.geom NOT NULL
+BEGIN
+  DELETE FROM \"rtree_<t>_geom\" WHERE id = OLD.fid;
+END;
+";
 
 /// The whole package, as the bytes of its file.
 pub(super) fn write(over: &HandOver) -> Result<Vec<u8>> {
@@ -145,7 +196,33 @@ fn layer(package: &Connection, sheet: &dyn Sheet, placed: bool) -> Result<()> {
             params![sheet.name(), WGS_84],
         )?;
     }
-    rows(package, sheet, &heads, placed)
+    rows(package, sheet, &heads, placed)?;
+    if placed {
+        spatial_index(package, sheet)?;
+    }
+    Ok(())
+}
+
+/// The index by place of a layer, and the triggers by which whoever changes the layer keeps it: they call functions that the
+/// programs of others bring along, so they come last.
+fn spatial_index(package: &Connection, sheet: &dyn Sheet) -> Result<()> {
+    package.execute_batch(&INDEX.replace("<t>", sheet.name()))?;
+    let mut insert = package.prepare(&format!(
+        "INSERT INTO \"rtree_{}_geom\" VALUES (?1, ?2, ?2, ?3, ?3)",
+        sheet.name()
+    ))?;
+    let points = (0..sheet.len()).filter_map(|row| Some((row, sheet.point(row)?)));
+    for (row, point) in points {
+        // The rows went in in this order, and the first has the number 1.
+        let fid = i64::try_from(row + 1).unwrap_or(i64::MAX);
+        insert.execute(params![fid, point.longitude, point.latitude])?;
+    }
+    package.execute_batch(&TRIGGERS.replace("<t>", sheet.name()))?;
+    package.execute(
+        "INSERT INTO gpkg_extensions VALUES (?1, 'geom', 'gpkg_rtree_index', 'http://www.geopackage.org/spec131/#extension_rtree', 'write-only')",
+        [sheet.name()],
+    )?;
+    Ok(())
 }
 
 fn rows(package: &Connection, sheet: &dyn Sheet, heads: &[Head], placed: bool) -> Result<()> {
