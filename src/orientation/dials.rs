@@ -2,7 +2,7 @@
 
 use super::adjustment::{
     Adjusted, Context, Diagnosis, Explanation, FrameDials, Residual, Typed as AsTyped,
-    diagnose_typed, dials_word, name,
+    diagnose_typed, dials_word,
 };
 use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, padded, wrap_deg};
 use super::doubt::{Dial, Doubt, DoubtKind, Severity};
@@ -383,7 +383,7 @@ fn set_up(out: &Reduced, diagnosis: &Diagnosis, adjusted: &Adjusted, noise: &Noi
                 |worst| {
                     format!(
                         "these {count} dials {verb} all be right: the {} is {:.0} × ±{:.1}° off",
-                        name(worst.dial),
+                        worst.dial.words(),
                         Residual::ratio(worst),
                         worst.sd_deg
                     )

@@ -28,6 +28,25 @@ pub enum Dial {
     Vertical,
 }
 
+impl Dial {
+    /// Its name in the trade, as it stands in a sentence.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Strike => "strike",
+            Self::Dip => "dip",
+            Self::Side => "side",
+            Self::Toward => "dip direction",
+            Self::Trend => "trend",
+            Self::Plunge => "plunge",
+            Self::Rake => "rake",
+            Self::Angle => "angle",
+            Self::Bearing => "bearing",
+            Self::Vertical => "vertical angle",
+        }
+    }
+}
+
 /// What kind of contradiction a doubt is; its name in files and on the command line is kebab-case.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]

@@ -196,7 +196,7 @@ fn rows(diagnosis: &Diagnosis, case: &Case<'_>) -> Vec<ResidualRow> {
             let value = value(case.shot, dial);
             let marked =
                 case.marked == Some(dial) || dial == Dial::Dip && case.marked == Some(Dial::Side);
-            let mut spoken = format!("{}, {}", name(dial), spelt(&value));
+            let mut spoken = format!("{}, {}", dial.words(), spelt(&value));
             if read.is_some() {
                 spoken.push_str(&format!(", off by {size} times its own {own}"));
             }
@@ -211,7 +211,7 @@ fn rows(diagnosis: &Diagnosis, case: &Case<'_>) -> Vec<ResidualRow> {
             }
             ResidualRow {
                 dial,
-                name: name(dial),
+                name: dial.words(),
                 value,
                 read: read.map(|(times, _)| times),
                 after,
@@ -243,22 +243,6 @@ fn spelt(value: &str) -> String {
         c => c.to_string(),
     });
     words.collect::<Vec<_>>().join(" ").replace("   ", ", ")
-}
-
-/// The name of a dial in a sentence.
-pub fn name(dial: Dial) -> &'static str {
-    match dial {
-        Dial::Strike => "strike",
-        Dial::Dip => "dip",
-        Dial::Side => "side",
-        Dial::Toward => "dip direction",
-        Dial::Trend => "trend",
-        Dial::Plunge => "plunge",
-        Dial::Rake => "rake",
-        Dial::Angle => "angle",
-        Dial::Bearing => "bearing",
-        Dial::Vertical => "vertical angle",
-    }
 }
 
 /// A count of dials in words.
@@ -309,16 +293,16 @@ pub fn adjusted_words(
 fn if_words(best: &Explanation, shot: &Shot) -> String {
     match best.sets.as_slice() {
         [(Dial::Side, side)] => format!("if it dipped {side}"),
-        [(dial, text)] => format!("if {} was {}", name(*dial), trim_zeros(*dial, text)),
+        [(dial, text)] => format!("if {} was {}", dial.words(), trim_zeros(*dial, text)),
         [(a, first), (b, second)] if shot.get(*a).is_some() && shot.get(*b).is_some() => {
             format!(
                 "if {} was {} and {} {}",
-                name(*a),
+                a.words(),
                 first,
                 if *b == Dial::Side {
                     "it dipped"
                 } else {
-                    name(*b)
+                    b.words()
                 },
                 second
             )
@@ -445,7 +429,7 @@ fn contradiction(diagnosis: &Diagnosis, case: &Case<'_>) -> (String, String) {
                 let good = sd(dial).map_or(String::new(), |sd| format!(", good to ±{sd:.1}°"));
                 Some(format!(
                     "The {} dial says {}: {apart:.0}° away{good}.",
-                    name(dial),
+                    dial.words(),
                     case.shot.get(dial)?
                 ))
             };

@@ -26,8 +26,8 @@ pub use diagnosis::{Decide, Diagnosis, Explanation, Tried, diagnose};
 
 mod words;
 
+pub(super) use words::dials_word;
 pub use words::odds_words;
-pub(super) use words::{dials_word, name};
 
 pub mod company;
 

@@ -100,7 +100,7 @@ impl Telling<'_> {
             .iter()
             .filter(|r| r.ratio() > most / 2.0)
             .take(2)
-            .map(|r| name(r.dial))
+            .map(|r| r.dial.words())
             .collect();
         Tried {
             slip,
@@ -196,7 +196,7 @@ impl Telling<'_> {
     /// Short enough for a plate.
     fn short(&self, slip: Slip, undone: &Undone) -> String {
         let after = |dial: Dial| self.both(dial, undone).1;
-        let named = |dial: Dial| format!("{} {}", name(dial), after(dial));
+        let named = |dial: Dial| format!("{} {}", dial.words(), after(dial));
         let changed = || {
             let dials = FRAME
                 .into_iter()
@@ -286,17 +286,17 @@ impl Telling<'_> {
             Slip::NorthSouth(e) => self.letters("North and south", e, undone, &instead),
             Slip::Tens(dial, _) => format!(
                 "A tens digit of the {} is one out: {}",
-                name(dial),
+                dial.words(),
                 instead(dial)
             ),
             Slip::Digits(dial) => format!(
                 "Two digits of the {} were exchanged: {}",
-                name(dial),
+                dial.words(),
                 instead(dial)
             ),
             Slip::IndexEdge(dial) => format!(
                 "The {} was read at the wrong edge of the index: {}",
-                name(dial),
+                dial.words(),
                 instead(dial)
             ),
             Slip::Unknown(dial) => {
@@ -308,7 +308,7 @@ impl Telling<'_> {
                 let side = if lead.other_side {
                     short = format!(
                         "{} {}, and it dips {after}",
-                        name(dial),
+                        dial.words(),
                         self.both(dial, undone).1
                     );
                     format!(", and it dips {after}")
@@ -317,7 +317,7 @@ impl Telling<'_> {
                 };
                 format!(
                     "The {} was misread: {}, not {}{side}",
-                    name(dial),
+                    dial.words(),
                     text(undone),
                     text(self.read)
                 )
@@ -344,7 +344,7 @@ impl Telling<'_> {
         let one = |dial: Dial| {
             format!(
                 "{which} were exchanged in the {}: {}",
-                name(dial),
+                dial.words(),
                 instead(dial)
             )
         };
@@ -357,7 +357,7 @@ impl Telling<'_> {
                     .into_iter()
                     .filter(|&dial| is_azimuth(dial) && undone.typed(dial).is_some());
                 let each: Vec<String> = dials
-                    .map(|dial| format!("{} {}", name(dial), instead(dial)))
+                    .map(|dial| format!("{} {}", dial.words(), instead(dial)))
                     .collect();
                 format!("{which} were exchanged: {}", each.join(", "))
             }
@@ -441,7 +441,7 @@ impl Telling<'_> {
             dial,
             words: format!(
                 "{verb} {}{again}: {} under the first, {} under the second",
-                name(dial),
+                dial.words(),
                 text(a),
                 text(b)
             ),
@@ -495,22 +495,6 @@ fn number_word(count: usize) -> &'static str {
 /// How many dials, in a word.
 pub(in crate::orientation) fn dials_word(count: usize) -> &'static str {
     number_word(count)
-}
-
-/// A dial by its name in the trade.
-pub(in crate::orientation) fn name(dial: Dial) -> &'static str {
-    match dial {
-        Dial::Strike => "strike",
-        Dial::Dip => "dip",
-        Dial::Side => "side",
-        Dial::Toward => "dip direction",
-        Dial::Trend => "trend",
-        Dial::Plunge => "plunge",
-        Dial::Rake => "rake",
-        Dial::Angle => "angle",
-        Dial::Bearing => "bearing",
-        Dial::Vertical => "vertical angle",
-    }
 }
 
 /// A number as on its dial: three digits for an azimuth and a rake, two for an inclination, which points up by a key of its own.
