@@ -4,9 +4,7 @@ use std::collections::BTreeSet;
 
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::join::{Incoming, plan};
-use hingeline::notebook::{
-    Entry, EntryId, Ledger, Pages, RecordId, State, clocks, settle, twins, undo_of,
-};
+use hingeline::notebook::{Entry, Ledger, Pages, RecordId, State, settle, undo_of};
 use proptest::prelude::*;
 
 use crate::made::{entries, incoming, stamp};
