@@ -7,6 +7,7 @@ use hingeline::exchange::net_figure::{NetFigure, Planes};
 use hingeline::exchange::rose_figure::RoseFigure;
 use hingeline::notebook::Datum;
 use hingeline::notebook::figures::{Figures, figures};
+use hingeline::notebook::structure::Shots;
 use hingeline::orientation::angle::radians;
 use hingeline::orientation::density::Levels;
 use hingeline::orientation::faults::Slip;
@@ -122,6 +123,53 @@ fn poles_girdle_axis_limbs_and_contours_are_where_they_should_be() {
     );
     // Below the frame stand the legend and the caption; without fonts their samples alone are drawn.
     assert!(picture.height() > 700);
+}
+
+/// Rings as large as a dot: paper within, ink around; as great circles where planes are.
+#[test]
+fn the_shots_of_a_reading_lie_where_they_were_read() {
+    let data = [bed(40.0, 50.0)];
+    let read = [(20.0, 50.0), (40.0, 70.0), (60.0, 30.0)];
+    let poles: Vec<_> = read
+        .iter()
+        .filter_map(|(strike, dip)| bed(*strike, *dip).pole())
+        .collect();
+    let shots = Shots {
+        name: "47·3".to_owned(),
+        kind: "bedding".to_owned(),
+        poles: poles.clone(),
+        lines: Vec::new(),
+    };
+    for planes in [Planes::Poles, Planes::Circles] {
+        let of = |shots| NetFigure {
+            data: data.iter().collect(),
+            planes,
+            shots,
+            ..NetFigure::default()
+        };
+        let (with, without) = (of(Some(&shots)), of(None));
+        let caption = with.caption().join(" ");
+        assert!(caption.contains("the 3 shots of reading 47·3"), "{caption}");
+        assert!(!without.caption().join(" ").contains("shots"));
+        let (with, without) = (drawn(&with.svg()), drawn(&without.svg()));
+        for pole in &poles {
+            match planes {
+                Planes::Poles => {
+                    assert!(ink_near(&with, at(pole), 3), "a ring at {pole}");
+                    assert!(!ink_near(&with, at(pole), 0), "paper within it at {pole}");
+                    assert!(!ink_near(&without, at(pole), 3));
+                }
+                Planes::Circles => {
+                    let circle = Projection::EqualArea.great_circle(Hemisphere::Lower, pole, 90);
+                    let inked = |picture: &Pixmap| {
+                        circle.iter().filter(|p| ink_near(picture, **p, 4)).count()
+                    };
+                    assert!(inked(&with) * 10 >= circle.len() * 9);
+                    assert!(inked(&without) * 2 < circle.len());
+                }
+            }
+        }
+    }
 }
 
 #[test]

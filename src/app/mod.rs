@@ -152,6 +152,15 @@ pub mod traverse {
     pub(super) mod page;
 
     #[cfg(target_arch = "wasm32")]
+    mod stations;
+
+    #[cfg(target_arch = "wasm32")]
+    mod doubts;
+
+    #[cfg(target_arch = "wasm32")]
+    mod printing;
+
+    #[cfg(target_arch = "wasm32")]
     pub(super) mod list;
 }
 

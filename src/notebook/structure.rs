@@ -74,12 +74,42 @@ pub struct Wanted {
 impl Wanted {
     /// Whether a reading is wanted.
     pub fn wants(&self, datum: &Datum) -> bool {
+        self.is_met(
+            &datum.kind,
+            &datum.station,
+            &datum.day,
+            &datum.by,
+            &datum.unit,
+        )
+    }
+
+    /// Whether a line of the book is wanted, be it one that comes to a plane, to a line, or to neither.
+    ///
+    /// # Degenerate input
+    /// A line that is no reading: only where nothing is left out.
+    pub fn wants_line(&self, station: Option<&BookLine>, line: &BookLine) -> bool {
+        if self.is_all() {
+            return true;
+        }
+        let place = station.and_then(BookLine::station);
+        line.reading().is_some_and(|reading| {
+            self.is_met(
+                &reading.kind,
+                &reading.station,
+                &day_of(reading, place.map(|s| s.at.as_str())),
+                &line.entry().stamp().by,
+                place.map_or("", |s| s.unit.as_str()),
+            )
+        })
+    }
+
+    fn is_met(&self, kind: &str, station: &str, day: &str, by: &str, unit: &str) -> bool {
         let is = |wanted: &Option<String>, has: &str| wanted.as_deref().is_none_or(|w| w == has);
-        is(&self.kind, &datum.kind)
-            && is(&self.station, &datum.station)
-            && is(&self.day, &datum.day)
-            && is(&self.by, &datum.by)
-            && is(&self.unit, &datum.unit)
+        is(&self.kind, kind)
+            && is(&self.station, station)
+            && is(&self.day, day)
+            && is(&self.by, by)
+            && is(&self.unit, unit)
     }
 
     /// Nothing is left out.
@@ -168,6 +198,46 @@ pub fn data(pages: &Pages) -> Vec<Datum> {
     }
     all.extend(pages.strays().filter_map(|line| datum(pages, None, line)));
     all
+}
+
+/// The shots of one reading, each by itself on the sphere, counted from the north that the reading's attitude counts from.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shots {
+    /// The reading's name, as `47·3`.
+    pub name: String,
+    /// The kind of structure.
+    pub kind: String,
+    /// The poles of their planes.
+    pub poles: Vec<Vector3<f64>>,
+    /// Their lines.
+    pub lines: Vec<Vector3<f64>>,
+}
+
+impl Shots {
+    /// How many there are.
+    pub fn count(&self) -> usize {
+        self.poles.len().max(self.lines.len())
+    }
+}
+
+/// The shots of a reading that stand; `None` for a single one, which its mean is.
+pub fn shots_of(pages: &Pages, record: &str) -> Option<Shots> {
+    let reading = pages.reading(record)?;
+    let body = reading.reading()?;
+    let attitude = attitude::in_book(pages, body);
+    let poles = attitude.plane_mean.as_ref().map(|m| m.poles());
+    let lines = attitude.line_mean.as_ref().map(|m| m.lines());
+    let station = pages.station(&body.station);
+    let shots = Shots {
+        name: station.map_or_else(
+            || reading.number().to_string(),
+            |page| format!("{}·{}", page.line().number(), reading.number()),
+        ),
+        kind: body.kind.clone(),
+        poles: poles.unwrap_or_default(),
+        lines: lines.unwrap_or_default(),
+    };
+    (shots.count() > 1).then_some(shots)
 }
 
 /// The datum of one reading of the book.

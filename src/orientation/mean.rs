@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
-use super::angle::degrees;
+use super::angle::{degrees, radians};
 use super::doubt::{Doubt, DoubtKind, Severity};
 use super::line::Line;
 use super::noise::Noise;
@@ -71,13 +71,7 @@ pub fn plane_mean(planes: &[Plane], noise: &Noise) -> Option<Mean<Plane>> {
     } else {
         found
     };
-    // On the sphere the pole moves along the strike as the strike grows, and up the dip as the dip does.
-    let shots = offsets(
-        planes.iter().map(Plane::normal),
-        value.normal(),
-        value.along_strike(),
-        -value.down_dip(),
-    );
+    let shots = offsets(planes.iter().map(Plane::normal), &about_pole(&value));
     Some(finish(value, shots, noise.pole_sd_deg(value.dip())))
 }
 
@@ -108,14 +102,7 @@ pub fn line_mean(lines: &[Line], noise: &Noise) -> Option<Mean<Line>> {
     } else if value.plunge().deg().abs() == 90.0 {
         value = Line::new(first.trend(), value.plunge());
     }
-    let (st, ct) = value.trend().rad().sin_cos();
-    let (sp, cp) = value.plunge().rad().sin_cos();
-    let shots = offsets(
-        lines.iter().map(Line::vector),
-        value.vector(),
-        Vector3::new(-st, ct, 0.0),
-        Vector3::new(-ct * sp, -st * sp, cp),
-    );
+    let shots = offsets(lines.iter().map(Line::vector), &about_line(&value));
     Some(finish(value, shots, noise.line_sd_deg(value.plunge())))
 }
 
@@ -137,19 +124,73 @@ fn principal(vectors: impl Iterator<Item = Vector3<f64>>) -> Option<Vector3<f64>
     Some(eigen.eigenvectors.column(greatest).into_owned())
 }
 
-/// Each vector, taken as an axis, in the tangent plane of the mean at its true distance.
-fn offsets(
-    vectors: impl Iterator<Item = Vector3<f64>>,
+impl Mean<Plane> {
+    /// The pole of each shot, downwards as the mean's is or just over the rim beside it, in the order of [`Mean::shots`].
+    #[must_use]
+    pub fn poles(&self) -> Vec<Vector3<f64>> {
+        about_pole(&self.value).places(&self.shots)
+    }
+}
+
+impl Mean<Line> {
+    /// The line of each shot, at the end that is nearer to the mean, in the order of [`Mean::shots`].
+    #[must_use]
+    pub fn lines(&self) -> Vec<Vector3<f64>> {
+        about_line(&self.value).places(&self.shots)
+    }
+}
+
+/// A direction and its tangent plane.
+struct About {
     mean: Vector3<f64>,
     clockwise: Vector3<f64>,
     steeper: Vector3<f64>,
-) -> Vec<Offset> {
+}
+
+/// On the sphere the pole moves along the strike as the strike grows, and up the dip as the dip does.
+fn about_pole(plane: &Plane) -> About {
+    About {
+        mean: plane.normal(),
+        clockwise: plane.along_strike(),
+        steeper: -plane.down_dip(),
+    }
+}
+
+fn about_line(line: &Line) -> About {
+    let (st, ct) = line.trend().rad().sin_cos();
+    let (sp, cp) = line.plunge().rad().sin_cos();
+    About {
+        mean: line.vector(),
+        clockwise: Vector3::new(-st, ct, 0.0),
+        steeper: Vector3::new(-ct * sp, -st * sp, cp),
+    }
+}
+
+impl About {
+    /// What lies at these offsets: the way back from [`offsets`].
+    fn places(&self, offsets: &[Offset]) -> Vec<Vector3<f64>> {
+        let place = |o: &Offset| {
+            let (sin, cos) = radians(o.distance_deg).sin_cos();
+            let scale = if o.distance_deg > 0.0 {
+                sin / o.distance_deg
+            } else {
+                0.0
+            };
+            self.mean * cos
+                + (self.clockwise * o.clockwise_deg + self.steeper * o.steeper_deg) * scale
+        };
+        offsets.iter().map(place).collect()
+    }
+}
+
+/// Each vector, taken as an axis, in the tangent plane of the mean at its true distance.
+fn offsets(vectors: impl Iterator<Item = Vector3<f64>>, about: &About) -> Vec<Offset> {
     vectors
         .map(|v| {
-            let v = if v.dot(&mean) < 0.0 { -v } else { v };
-            let (x, y) = (v.dot(&clockwise), v.dot(&steeper));
+            let v = if v.dot(&about.mean) < 0.0 { -v } else { v };
+            let (x, y) = (v.dot(&about.clockwise), v.dot(&about.steeper));
             let flat = x.hypot(y);
-            let distance = flat.atan2(v.dot(&mean));
+            let distance = flat.atan2(v.dot(&about.mean));
             let scale = if flat > 0.0 { distance / flat } else { 0.0 };
             Offset {
                 clockwise_deg: degrees(x * scale),

@@ -56,7 +56,7 @@ async fn demo_net(tablet: &Tablet<'_>, server: &Server) {
 }
 
 /// Chooses in a list that the browser opens itself.
-async fn choose(tablet: &Tablet<'_>, part: &str, words: &str) {
+pub(crate) async fn choose(tablet: &Tablet<'_>, part: &str, words: &str) {
     tablet
         .until_true(
             "it can be chosen",

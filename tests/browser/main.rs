@@ -39,6 +39,8 @@ mod sighting;
 
 mod net;
 
+mod selecting;
+
 mod storing;
 
 mod figures;

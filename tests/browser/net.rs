@@ -53,8 +53,14 @@ pub(crate) async fn covered(tablet: &Tablet<'_>, place: (f64, f64)) {
         .await;
 }
 
-/// Taps a place of the net.
+/// Taps a place of the net, which is brought into sight first.
 pub(crate) async fn tap_net(tablet: &Tablet<'_>, place: (f64, f64)) {
+    tablet
+        .run(
+            "document.querySelector('[data-testid=\"net-ground\"]')?.scrollIntoView({ block: 'nearest' })",
+            &[],
+        )
+        .await;
     let at = pixel(tablet, place).await;
     let (x, y) = (at["left"].as_f64().unwrap(), at["top"].as_f64().unwrap());
     for kind in ["mousePressed", "mouseReleased"] {

@@ -261,6 +261,19 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.tap("camp-demo").await;
     tablet.shows("day-doubts", "data-complete", "true").await;
     looker.look(&tablet, "demo, the last day").await;
+    tablet.tap("station-row-9").await;
+    tablet.tap("reading-row-9-4").await;
+    tablet.shows("doubt-9-4", "data-chosen", "true").await;
+    looker.look(&tablet, "demo, a reading of the day").await;
+    tablet.tap("net-open").await;
+    tablet.tap("net-show").await;
+    tablet.tap("net-kind-bedding").await;
+    tablet.tap("net-back").await;
+    tablet.see("narrowed").await;
+    looker
+        .look(&tablet, "demo, a day narrowed to bedding")
+        .await;
+    tablet.tap("show-all").await;
     tablet.tap("all-days").await;
     tablet.see("station-row-1").await;
     looker.look(&tablet, "demo, all days").await;
@@ -293,6 +306,10 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
             .look(&tablet, &format!("demo, outcrop, {light}"))
             .await;
         tablet.place("traverse").await;
+        tablet.see("station-row-9").await;
+        looker
+            .look(&tablet, &format!("demo, the last day, {light}"))
+            .await;
         tablet.tap("reckon-open").await;
         tablet.see("reckon-lacks").await;
         looker

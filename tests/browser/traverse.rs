@@ -45,7 +45,7 @@ async fn tap_on_map(tablet: &Tablet<'_>, number: u32) {
 async fn chosen(tablet: &Tablet<'_>) -> Value {
     tablet
         .run(
-            "return [...document.querySelectorAll('[data-chosen=true]')].map((row) => row.dataset.number)",
+            "return [...document.querySelectorAll('.station-line[data-chosen=true]')].map((row) => row.dataset.number)",
             &[],
         )
         .await

@@ -40,6 +40,31 @@ fn one_shot_is_its_own_mean() {
     }
 }
 
+/// Each shot comes back from its offsets as the axis it was, however it lies.
+#[test]
+fn the_shots_are_found_again_from_their_offsets() {
+    let noise = Noise::default();
+    let planes = [plane(62.0, 88.0), plane(242.0, 88.0), plane(65.0, 84.0)];
+    let flat = [plane(10.0, 2.0), plane(190.0, 2.0), plane(10.0, 0.0)];
+    for shots in [planes, flat] {
+        let mean = plane_mean(&shots, &noise).expect("a mean");
+        for (shot, pole) in shots.iter().zip(mean.poles()) {
+            assert!((shot.normal().dot(&pole).abs() - 1.0).abs() < 1e-12);
+            assert!(pole.dot(&mean.value.normal()) > 0.0);
+        }
+    }
+    let lines = [line(240.0, 2.0), line(60.0, 2.0), line(238.0, 1.0)];
+    let steep = [line(240.0, 89.0), line(60.0, 88.0), line(150.0, 90.0)];
+    for shots in [lines, steep] {
+        let mean = line_mean(&shots, &noise).expect("a mean");
+        for (shot, end) in shots.iter().zip(mean.lines()) {
+            assert!((shot.vector().dot(&end).abs() - 1.0).abs() < 1e-12);
+        }
+    }
+    let alone = plane_mean(&[plane(62.0, 35.0)], &noise).expect("a mean");
+    assert_eq!(alone.poles(), [plane(62.0, 35.0).normal()]);
+}
+
 #[test]
 fn no_shots_have_no_mean() {
     assert!(plane_mean(&[], &Noise::default()).is_none());

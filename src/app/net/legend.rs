@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use super::close_up::close_up;
 use super::petals;
 use super::samples::{
-    circle_sample, contour_sample, fit_sample, mark_sample, petal_sample, slip_sample,
+    circle_sample, contour_sample, fit_sample, mark_sample, petal_sample, shot_sample, slip_sample,
 };
 use super::state::NetState;
 use super::told::Figure;
@@ -87,6 +87,14 @@ fn rows(net: NetState, glance: bool) -> Vec<Row> {
             count: Some(slips),
         });
     }
+    if let Some(shots) = net.shots.get() {
+        rows.push(Row {
+            sample: shot_sample(),
+            long: false,
+            words: format!("shots of {}", shots.name),
+            count: Some(shots.count()),
+        });
+    }
     let fits = net.fits.get();
     let named = net
         .figures
@@ -150,12 +158,13 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
     });
     let ellipse = move || {
         let figures = net.figures.get()?;
-        if figures.better_cone().is_some() || is_rose() {
+        if is_rose() {
             return None;
         }
-        let ellipse = match &figures.cylinder {
-            Some(cylinder) => cylinder.ellipse?,
-            None => figures.mean?,
+        let ellipse = match (figures.better_cone(), &figures.cylinder) {
+            (Some(cone), _) => cone.ellipse?,
+            (None, Some(cylinder)) => cylinder.ellipse?,
+            (None, None) => figures.mean?,
         };
         let (all, chosen) = (net.data.read(), net.chosen.read());
         let lines: Vec<_> = chosen

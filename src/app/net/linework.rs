@@ -3,10 +3,13 @@
 use nalgebra::Vector3;
 
 use super::plot::{Frame, SMALL_PX};
-use super::samples::{mark_at, numeral_at, stroke};
+use super::samples::{mark_at, numeral_at, shot_at, stroke};
 use crate::app::drawing::pen::Pen;
-use crate::exchange::net_figure::{MOST_ARROWS, Mark, Planes, courses, every, slip_strokes};
+use crate::exchange::net_figure::{
+    MOST_ARROWS, Mark, Planes, SHOT_DASHES, courses, every, shot_places, slip_strokes,
+};
 use crate::notebook::figures::{Fit, Shape};
+use crate::notebook::structure::Shots;
 use crate::orientation::contour::contours;
 use crate::orientation::density::{Density, Levels};
 use crate::orientation::faults::Slip;
@@ -126,12 +129,14 @@ impl Sheet {
         }
     }
 
-    /// What lies above the marks: the limbs' members, the selected planes as bands, the selected marks as discs, crosses and
-    /// numerals, the axis by its name, and the first corner of a lasso.
+    /// What lies above the marks: the limbs' members, the selected planes as bands, the selected marks as discs, the shots of one,
+    /// crosses and numerals, the axis by its name, and the first corner of a lasso.
     pub fn above(&self, over: &Over<'_>) -> String {
         let Over {
             planes,
             marks,
+            shots,
+            as_drawn,
             members,
             fits,
             named,
@@ -161,6 +166,9 @@ impl Sheet {
         for (place, mark) in marks {
             mark_at(&mut pen, *mark, frame.at(*place), 5.6 * heavy);
         }
+        if let Some(shots) = shots {
+            self.shots(&mut pen, &frame, heavy, shots, as_drawn);
+        }
         for (place, second) in members {
             let (x, y) = frame.at(*place);
             pen.raw("<circle class=\"ln-ink\" stroke-width=\"1.8\"");
@@ -183,6 +191,24 @@ impl Sheet {
             );
         }
         pen.end()
+    }
+
+    /// The shots of one reading.
+    fn shots(&self, pen: &mut Pen, frame: &Frame, heavy: f64, shots: &Shots, planes: Planes) {
+        if planes == Planes::Circles {
+            for pole in &shots.poles {
+                let circle = self.projection.great_circle(self.hemisphere, pole, 90);
+                pen.put(
+                    "<path class=\"ln-ink\" stroke-width=\"1\" stroke-dasharray=\"~ ~\" d=\"",
+                    &SHOT_DASHES,
+                );
+                course(pen, frame, &circle);
+                pen.raw("\"/>");
+            }
+        }
+        for place in shot_places(shots, planes, self.projection, self.hemisphere) {
+            shot_at(pen, frame.at(place), heavy);
+        }
     }
 
     /// A name with a line to what it names, outwards from the middle.
@@ -243,6 +269,10 @@ pub struct Over<'a> {
     pub planes: &'a [Vector3<f64>],
     /// The selected marks.
     pub marks: &'a [((f64, f64), Mark)],
+    /// The shots of the only selected reading.
+    pub shots: Option<&'a Shots>,
+    /// How planes are drawn.
+    pub as_drawn: Planes,
     /// The marks of limbs chosen by hand, and whether of the second.
     pub members: &'a [((f64, f64), bool)],
     /// The fits.
@@ -344,15 +374,25 @@ pub(super) mod tests {
                 >= 5
         );
         let axis = figures.cylinder.as_ref().unwrap().axis;
+        let shots = Shots {
+            poles: poles[..3].to_vec(),
+            ..Shots::default()
+        };
         let over = SHEET.above(&Over {
             planes: &poles[..1],
             marks: &[((0.1, 0.2), Mark::Disc)],
+            shots: Some(&shots),
+            as_drawn: Planes::Poles,
             members: &[((0.1, 0.2), true)],
             fits: &fits,
             named: Some((&axis, "axis")),
             corner: Some((0.0, 0.0)),
         });
         let document = parsed(&over);
+        let rings = document
+            .descendants()
+            .filter(|n| n.attribute("class") == Some("net-shot"));
+        assert_eq!(rings.count(), 3);
         let text = document
             .descendants()
             .find(|n| n.has_tag_name("text") && n.text() == Some("axis"))

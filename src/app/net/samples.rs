@@ -110,6 +110,23 @@ pub(super) fn mark_at(pen: &mut Pen, mark: Mark, (x, y): (f64, f64), r: f64) {
     pen.raw("\"/>");
 }
 
+/// A shot: a small ring.
+pub(super) fn shot_at(pen: &mut Pen, (x, y): (f64, f64), heavy: f64) {
+    pen.put(
+        "<circle class=\"net-shot\" cx=\"~\" cy=\"~\" r=\"~\"/>",
+        &[x, y, 2.6 * heavy.max(0.8)],
+    );
+}
+
+/// A shot by itself, for a row of the legend.
+pub fn shot_sample() -> String {
+    let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
+    for place in [(8.0, 14.0), (15.0, 16.0), (13.0, 8.0)] {
+        shot_at(&mut pen, place, 1.0);
+    }
+    pen.end()
+}
+
 /// A mark by itself, for a row of the legend.
 pub fn mark_sample(mark: Mark) -> String {
     let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
@@ -196,6 +213,7 @@ mod tests {
         parsed(&contour_sample());
         parsed(&slip_sample());
         parsed(&petal_sample());
+        assert_eq!(shot_sample().matches("net-shot").count(), 3);
         for stands in [Stands::Girdle, Stands::Mean, Stands::Stress, Stands::Limb] {
             parsed(&fit_sample(stands));
         }

@@ -29,7 +29,7 @@ fn svg(tablet: Tablet, net: NetState) -> String {
         .with(|wanted| words::chosen(wanted, |record| net.station_name(record)));
     let (all, places) = (net.data.get(), net.chosen.get());
     let (figures, density) = (net.figures.get(), net.density.get());
-    let drawn = net.drawn.get();
+    let (drawn, shots) = (net.drawn.get(), net.shots.get());
     let date = written::day_words(today.get(..10).unwrap_or_default());
     if let Some(figures) = figures.as_deref().filter(|_| drawn.rose) {
         return RoseFigure {
@@ -47,6 +47,7 @@ fn svg(tablet: Tablet, net: NetState) -> String {
         data: places.iter().filter_map(|i| all.get(*i)).collect(),
         figures: figures.as_deref(),
         limbs: drawn.limbs,
+        shots: shots.as_deref(),
         style: tablet.settings.with(|s| s.notation.style()),
         density: density.as_deref().map(|d| (d, drawn.levels)),
         book,

@@ -9,7 +9,7 @@ use super::words;
 use crate::app::parts::tablet::Tablet;
 use crate::exchange::net_figure::Planes;
 use crate::notebook::figures::{ByHand, Figures, Fit, figures_with};
-use crate::notebook::structure::{Datum, Wanted, data};
+use crate::notebook::structure::{Datum, Shots, Wanted, data, shots_of};
 use crate::orientation::density::{Density, EXACT_UP_TO, Levels};
 use crate::orientation::{Hemisphere, Projection};
 
@@ -61,6 +61,8 @@ pub(in crate::app) struct NetState {
     pub(in crate::app) density: Memo<Option<Arc<Density>>>,
     pub(in crate::app) drawn: RwSignal<Drawn>,
     pub(in crate::app) selection: RwSignal<Selection>,
+    /// The shots of the only selected reading, where it is on the net.
+    pub(in crate::app) shots: Memo<Option<Arc<Shots>>>,
 }
 
 impl NetState {
@@ -124,6 +126,14 @@ impl NetState {
                 ))
             })
         });
+        let selection = RwSignal::new(Selection::default());
+        let shots = Memo::new(move |_| {
+            let record = selection.with(|s| s.only().map(str::to_owned))?;
+            let (all, chosen) = (all.read(), chosen.read());
+            let mut shown = chosen.iter().filter_map(|i| all.get(*i));
+            shown.find(|d| d.record == record)?;
+            tablet.read(|shelf| shots_of(&shelf.pages, &record).map(Arc::new))
+        });
         provide_context(Self {
             data: all,
             wanted,
@@ -133,7 +143,8 @@ impl NetState {
             fits,
             density,
             drawn,
-            selection: RwSignal::default(),
+            selection,
+            shots,
         });
     }
 
@@ -153,7 +164,7 @@ impl NetState {
             let found = places.iter().filter_map(|i| all.get(*i));
             found.map(|d| d.record.clone()).collect()
         });
-        self.selection.set(Selection { records, of });
+        self.selection.set(Selection::new(records, of));
     }
 
     /// Takes the selected readings as one limb of the fold of the kind that is fitted, and shows the limbs.

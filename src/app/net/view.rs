@@ -221,10 +221,12 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
         let axis = net
             .figures
             .with(|f| f.as_ref().and_then(|f| f.named_axis()));
-        let fits = net.fits.get();
+        let (fits, shots) = (net.fits.get(), net.shots.get());
         sheet().above(&Over {
             planes: &planes,
             marks: &marks,
+            shots: shots.as_deref(),
+            as_drawn: net.drawn.with(|d| d.planes),
             members: &members(net),
             fits: &fits,
             named: axis.as_ref().map(|a| (a, "axis")),
@@ -265,7 +267,15 @@ fn Ground(lasso: RwSignal<Lasso>, lead: Memo<Option<Figure>>) -> impl IntoView {
     };
     let shown = move || {
         let drawn = net.drawn.get();
-        words::projection(drawn.projection, drawn.hemisphere)
+        let chosen = net
+            .wanted
+            .with(|wanted| words::chosen(wanted, |station| net.station_name(station)));
+        let shown = words::projection(drawn.projection, drawn.hemisphere);
+        if chosen.is_empty() {
+            shown
+        } else {
+            format!("{shown}; only {chosen}")
+        }
     };
     view! {
         <div class="net-box-with-name">

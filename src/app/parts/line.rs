@@ -3,6 +3,8 @@
 use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, doubt_sign, icon, line_symbol, symbol};
+use crate::app::net::selection::Of;
+use crate::app::net::state::NetState;
 use crate::app::outcrop::{between, kinds};
 use crate::app::written::{Row, Written};
 use crate::notebook::RecordId;
@@ -54,11 +56,13 @@ pub(crate) fn sign(written: &Written, figures: bool, struck: bool) -> String {
     }
 }
 
-/// A reading as a line that opens.
+/// A reading as a line that opens; with `of_net` it shows whether it is selected, and is selected by its tap.
 #[component]
-pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
-    let tablet = Tablet::expect();
+pub(crate) fn BookLine(record: RecordId, #[prop(optional)] of_net: bool) -> impl IntoView {
+    let (tablet, net) = (Tablet::expect(), NetState::expect());
     let id = record.as_str().to_owned();
+    let sought = id.clone();
+    let chosen = Memo::new(move |_| of_net && net.selection.with(|s| s.has(&sought)));
     let row = Memo::new(move |_| {
         let notation = tablet.settings.with(|s| s.notation);
         tablet.read(|shelf| {
@@ -93,10 +97,16 @@ pub(crate) fn BookLine(record: RecordId) -> impl IntoView {
         Some(view! {
             <button
                 class="line"
+                class:chosen=chosen
                 data-testid=format!("line-{}-{}", row.station, row.number)
                 data-state=state
                 data-value=row.value.clone()
-                on:click=move |_| tablet.open_record(&id)
+                on:click=move |_| {
+                    if of_net {
+                        net.select(&id, Of::List);
+                    }
+                    tablet.open_record(&id);
+                }
             >
                 <span class="hidden-words">{spoken}</span>
                 <span class="no" aria-hidden="true">{format!("{}·{}", row.station, row.number)}</span>

@@ -135,10 +135,7 @@ impl Reckoning {
             known.collect::<Vec<_>>()
         });
         if !readings.is_empty() {
-            net.selection.set(Selection {
-                records: readings,
-                of: Of::List,
-            });
+            net.selection.set(Selection::new(readings, Of::List));
         }
     }
 

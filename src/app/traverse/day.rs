@@ -2,14 +2,14 @@
 //!
 //! A day is worked out by itself, so that a page costs what its day has, however long the book is.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::app::drawing::MapSign;
 use crate::app::written::{self, Written};
 use crate::geodesy::sighting::between;
 use crate::notebook::{
-    Attitude, Datum, Form, Line, Notation, Pages, Reading, RecordId, StationPage, around, attitude,
-    company, north,
+    Attitude, Datum, Form, Line, Notation, Pages, Reading, RecordId, StationPage, Wanted, around,
+    attitude, company, north,
 };
 use crate::orientation::Severity;
 use crate::orientation::angle::radians;
@@ -59,6 +59,39 @@ pub fn find(pages: &Pages, wanted: Option<&str>) -> Option<OneDay> {
 pub fn path(date: &str) -> String {
     let date = if date.is_empty() { UNDATED } else { date };
     format!("/traverse/{date}")
+}
+
+/// The date of the day that a station is of; `None` where the book does not have it.
+pub fn of_station(pages: &Pages, record: &str) -> Option<String> {
+    let place = pages.place_of(record)?;
+    let days = pages.days().into_iter();
+    let mut of = days.filter(|day| day.stations.contains(&place));
+    of.next().map(|day| day.date)
+}
+
+/// How many readings are wanted at each station of a day that stand, by the station's record; `None` where nothing is left out.
+pub fn narrowed(pages: &Pages, day: &OneDay, wanted: &Wanted) -> Option<BTreeMap<String, usize>> {
+    if wanted.is_all() {
+        return None;
+    }
+    let places = day.places.iter();
+    let stations = places.filter_map(|&place| pages.stations().get(place));
+    let counts = stations.map(|page| {
+        let wants = |line: &&Line| wanted.wants_line(Some(page.line()), line);
+        let count = standing(page).filter(wants).count();
+        (page.line().record().as_str().to_owned(), count)
+    });
+    Some(counts.collect())
+}
+
+/// The wanted readings of a station, struck-out ones too.
+pub fn wanted_at(pages: &Pages, station: &str, wanted: &Wanted) -> Vec<RecordId> {
+    let Some(page) = pages.station(station) else {
+        return Vec::new();
+    };
+    let lines = page.readings().iter();
+    let wants = lines.filter(|line| wanted.wants_line(Some(page.line()), line));
+    wants.map(|line| line.record().clone()).collect()
 }
 
 /// A day as its plate says it: `14 June`.
@@ -266,6 +299,32 @@ impl DayDoubt {
             number,
             station: station.to_owned(),
             leads,
+        }
+    }
+}
+
+impl DayDoubt {
+    /// The reading it is about, by its record; `None` for what is about a station, a sighting or several readings.
+    pub fn reading<'d>(&'d self, pages: &Pages) -> Option<&'d str> {
+        match &self.leads {
+            // A doubt of north leads to the first of many.
+            Leads::Reading(record) if self.number.contains('·') => Some(record),
+            Leads::Settle(record) => pages.reading(record).map(|_| record.as_str()),
+            _ => None,
+        }
+    }
+
+    /// Whether it is about a wanted reading, or, where it is about no single one, about a station that has one.
+    pub fn is_wanted(&self, pages: &Pages, wanted: &Wanted) -> bool {
+        let station = pages.station(&self.station);
+        match self.reading(pages).and_then(|record| pages.reading(record)) {
+            Some(line) => wanted.wants_line(station.map(StationPage::line), line),
+            None => {
+                wanted.is_all()
+                    || station.is_some_and(|page| {
+                        standing(page).any(|line| wanted.wants_line(Some(page.line()), line))
+                    })
+            }
         }
     }
 }

@@ -4,9 +4,11 @@ use leptos::html::Div;
 use leptos::prelude::*;
 
 use crate::app::drawing::{Icon, icon};
+use crate::app::net::state::NetState;
+use crate::app::net::words;
 use crate::app::parts::line::BookLine;
 use crate::app::parts::tablet::Tablet;
-use crate::notebook::RecordId;
+use crate::notebook::{RecordId, Wanted};
 
 const ROW: f64 = 56.0;
 const MARGIN: usize = 6;
@@ -25,28 +27,44 @@ enum Row {
 /// All stations and readings, however many.
 #[component]
 pub(in crate::app) fn Traverse() -> impl IntoView {
-    let tablet = Tablet::expect();
+    let (tablet, net) = (Tablet::expect(), NetState::expect());
     let top = RwSignal::new(0.0_f64);
     let height = RwSignal::new(900.0_f64);
     let list = NodeRef::<Div>::new();
     let rows = Memo::new(move |_| {
+        let wanted = net.wanted.get();
         tablet.read(|shelf| {
             let mut rows = Vec::new();
             for page in shelf.pages.stations() {
                 let station = page.line().station();
+                let lines = page.readings().iter();
+                let readings: Vec<Row> = lines
+                    .filter(|line| wanted.wants_line(Some(page.line()), line))
+                    .map(|line| Row::Reading(line.record().clone()))
+                    .collect();
+                if readings.is_empty() && !wanted.is_all() {
+                    continue;
+                }
                 rows.push(Row::Station {
                     number: page.line().number(),
                     name: station.map(|s| s.name.clone()).unwrap_or_default(),
                     at: station.map(|s| s.at.clone()).unwrap_or_default(),
-                    readings: page.readings().len(),
+                    readings: readings.len(),
                 });
-                rows.extend(
-                    page.readings()
-                        .iter()
-                        .map(|l| Row::Reading(l.record().clone())),
-                );
+                rows.extend(readings);
             }
             rows
+        })
+    });
+    // What is left out, and the way to have it again.
+    let narrowed = Memo::new(move |_| {
+        let chosen = net
+            .wanted
+            .with(|wanted| words::chosen(wanted, |station| net.station_name(station)));
+        (!chosen.is_empty()).then(|| {
+            let few =
+                rows.with(|rows| rows.iter().filter(|r| matches!(r, Row::Reading(_))).count());
+            format!("Only {chosen}: {few} readings")
         })
     });
     let window = Memo::new(move |_| {
@@ -92,6 +110,12 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
                 <button class="plate end" data-testid="reckon-open" on:click=move |_| tablet.go("/traverse/reckon")>"Reckon"</button>
                 <button class="plate" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>"Net"</button>
             </div>
+            {move || narrowed.get().map(|words| view! {
+                <div class="narrowed">
+                    <p role="status" data-testid="narrowed">{words}</p>
+                    <button class="plate" data-testid="show-all" on:click=move |_| net.wanted.set(Wanted::default())>"Show all"</button>
+                </div>
+            })}
             <div class="list" node_ref=list tabindex="0" role="region" aria-label="stations and readings" on:scroll=move |_| look()>
                 <div class="tall" style:height=move || format!("{}px", rows.with(Vec::len) as f64 * ROW)>
                     <For
@@ -134,6 +158,6 @@ fn row_view(tablet: Tablet, row: Row) -> AnyView {
             </button>
         }
         .into_any(),
-        Row::Reading(record) => view! { <BookLine record=record/> }.into_any(),
+        Row::Reading(record) => view! { <BookLine record=record of_net=true/> }.into_any(),
     }
 }

@@ -1,18 +1,15 @@
 //! The page of a day: map over list and doubts, the net beside or below; one selection for all.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
-use js_sys::{Function, Reflect};
-use leptos::html::Div;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_params_map;
-use wasm_bindgen::JsCast;
-use wasm_bindgen::closure::Closure;
 
-use super::day::{self, DayDoubt, Leads, OneDay, StationRow};
-use super::sheet;
-use crate::app::camp::settle::versions;
+use super::day::{self, DayDoubt, OneDay, StationRow};
+use super::doubts::Doubts;
+use super::printing::Sheet;
+use super::stations::Stations;
 use crate::app::drawing::{
     Icon, Layout, MapStation, Room, doubt_sign, icon, lay_out, length, strip_map,
 };
@@ -20,10 +17,8 @@ use crate::app::net::selection::{Of, Selection};
 use crate::app::net::state::NetState;
 use crate::app::net::view::NetView;
 use crate::app::parts::clock;
-use crate::app::parts::line::{sign, value};
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::day_words;
-use crate::notebook::RecordId;
 
 /// A tap on the map reaches a station this far away, pixels.
 const REACH_PX: f64 = 44.0;
@@ -32,39 +27,43 @@ const STATIONS_AT_ONCE: usize = 8;
 
 /// What the page shows of its day.
 #[derive(Clone, PartialEq)]
-struct Shown {
-    day: OneDay,
-    rows: Vec<StationRow>,
+pub(super) struct Shown {
+    pub(super) day: OneDay,
+    pub(super) rows: Vec<StationRow>,
     way_m: f64,
 }
 
 /// What was found doubtful so far.
 #[derive(Clone, Default, PartialEq)]
-struct Found {
+pub(super) struct Found {
     /// The day they are of.
     date: String,
-    doubts: Vec<DayDoubt>,
+    pub(super) doubts: Vec<DayDoubt>,
     /// Every station of the day has been looked at.
-    complete: bool,
+    pub(super) complete: bool,
 }
 
 /// What the parts of the page share.
 #[derive(Clone, Copy)]
-struct Page {
-    tablet: Tablet,
-    net: NetState,
-    shown: Memo<Option<Shown>>,
-    found: RwSignal<Found>,
-    doubted: Memo<BTreeSet<String>>,
+pub(super) struct Page {
+    pub(super) tablet: Tablet,
+    pub(super) net: NetState,
+    pub(super) shown: Memo<Option<Shown>>,
+    pub(super) found: RwSignal<Found>,
+    /// The wanted readings at each station, where some are left out.
+    pub(super) narrow: Memo<Option<BTreeMap<String, usize>>>,
+    /// The doubts about what is wanted.
+    pub(super) doubts: Memo<Vec<DayDoubt>>,
+    pub(super) doubted: Memo<BTreeSet<String>>,
     /// Record id of the selected station.
-    here: RwSignal<Option<String>>,
+    pub(super) here: RwSignal<Option<String>>,
     /// On a phone the doubts take the list's place.
-    doubts_up: RwSignal<bool>,
+    pub(super) doubts_up: RwSignal<bool>,
 }
 
 impl Page {
     /// The selected station's place among the day's.
-    fn place(self) -> Option<usize> {
+    pub(super) fn place(self) -> Option<usize> {
         let here = self.here.get()?;
         self.shown.with(|shown| {
             let rows = &shown.as_ref()?.rows;
@@ -72,17 +71,28 @@ impl Page {
         })
     }
 
-    /// Selects a station, and on the net all that was read there.
-    fn select(self, record: &str, of: Of) {
+    /// Selects a station, and all that is wanted of what was read there.
+    pub(super) fn select(self, record: &str) {
         self.here.set(Some(record.to_owned()));
-        let records = self.net.data.with_untracked(|all| {
-            let there = all.iter().filter(|d| d.station == record);
-            there.map(|d| d.record.clone()).collect()
+        let records = self.tablet.read_once(|shelf| {
+            let wanted = self.net.wanted.get_untracked();
+            let there = day::wanted_at(&shelf.pages, record, &wanted);
+            let standing = there.iter().filter(|r| {
+                let line = shelf.pages.reading(r.as_str());
+                line.is_some_and(|line| !line.is_struck_out())
+            });
+            standing.map(|r| r.as_str().to_owned()).collect()
         });
-        self.net.selection.set(Selection { records, of });
+        self.net.selection.set(Selection::new(records, Of::Station));
     }
 
-    fn is_phone(self) -> bool {
+    /// Selects one reading, and the station it is at.
+    pub(super) fn select_reading(self, station: &str, record: &str, of: Of) {
+        self.here.set(Some(station.to_owned()));
+        self.net.select(record, of);
+    }
+
+    pub(super) fn is_phone(self) -> bool {
         self.tablet.width.get() < 700.0
     }
 }
@@ -102,27 +112,42 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
             Some(Shown { day, rows, way_m })
         })
     });
+    let net = NetState::expect();
     let found = RwSignal::new(Found::default());
+    let narrow = Memo::new(move |_| {
+        let day = shown.with(|s| s.as_ref().map(|s| s.day.clone()))?;
+        net.wanted
+            .with(|wanted| tablet.read(|shelf| day::narrowed(&shelf.pages, &day, wanted)))
+    });
+    let doubts = Memo::new(move |_| {
+        let mut doubts = found.with(|f| f.doubts.clone());
+        net.wanted.with(|wanted| {
+            if !wanted.is_all() {
+                tablet.read(|shelf| doubts.retain(|d| d.is_wanted(&shelf.pages, wanted)));
+            }
+        });
+        doubts
+    });
     let doubted = Memo::new(move |_| {
-        found.with(|f| {
-            f.doubts
-                .iter()
-                .map(|d| d.station.clone())
-                .collect::<BTreeSet<_>>()
+        doubts.with(|doubts| {
+            let stations = doubts.iter().map(|d| d.station.clone());
+            stations.collect::<BTreeSet<_>>()
         })
     });
     let page = Page {
         tablet,
-        net: NetState::expect(),
+        net,
         shown,
         found,
+        narrow,
+        doubts,
         doubted,
         here: RwSignal::new(None),
         doubts_up: RwSignal::new(false),
     };
     look_for_doubts(page);
     choose_first(page);
-    follow_net(page);
+    follow(page);
     let is_day = Memo::new(move |_| shown.with(Option::is_some));
     view! {
         <main class="traverse day-page" data-testid="day-page">
@@ -250,22 +275,41 @@ fn choose_first(page: Page) {
     });
 }
 
-/// A mark touched on the net selects its station on list and map.
-fn follow_net(page: Page) {
+/// List and map show the station of what is selected, wherever it was selected; a tap on what is of another day leads to that
+/// day.
+fn follow(page: Page) {
+    let known = StoredValue::new(page.net.selection.get_untracked());
     Effect::new(move |_| {
-        let touched = page.net.selection.with(|s| match s.of {
-            Of::Net => s.records.first().cloned(),
-            _ => None,
+        let selection = page.net.selection.get();
+        let fresh = known.with_value(|k| *k != selection);
+        let stations: Vec<String> = page.tablet.read(|shelf| {
+            let readings = selection.records.iter();
+            let found = readings.filter_map(|r| Some(&shelf.pages.reading(r)?.reading()?.station));
+            found.cloned().collect()
         });
-        let Some(touched) = touched else {
+        let Some(first) = stations.first() else {
             return;
         };
-        let station = page.net.data.with_untracked(|all| {
-            let found = all.iter().find(|d| d.record == touched);
-            found.map(|d| d.station.clone())
+        let of_day = page.shown.with(|shown| {
+            let rows = shown
+                .as_ref()
+                .map(|s| s.rows.as_slice())
+                .unwrap_or_default();
+            let here: BTreeSet<&str> = rows.iter().map(|row| row.record.as_str()).collect();
+            stations.iter().find(|s| here.contains(s.as_str())).cloned()
         });
-        if let Some(station) = station {
-            page.here.set(Some(station));
+        known.set_value(selection);
+        if let Some(station) = of_day {
+            if page.here.get_untracked().as_ref() != Some(&station) {
+                page.here.set(Some(station));
+            }
+        } else if fresh {
+            let other = page
+                .tablet
+                .read_once(|shelf| day::of_station(&shelf.pages, first));
+            if let Some(date) = other {
+                page.tablet.go(&day::path(&date));
+            }
         }
     });
 }
@@ -311,7 +355,7 @@ fn Heading(page: Page) -> impl IntoView {
                 </button>
             })}
             {move || if page.is_phone() {
-                let count = page.found.with(|f| f.doubts.len());
+                let count = page.doubts.with(Vec::len);
                 view! {
                     <button
                         class="plate"
@@ -332,7 +376,7 @@ fn Heading(page: Page) -> impl IntoView {
 }
 
 #[component]
-fn AllDays(tablet: Tablet) -> impl IntoView {
+pub(super) fn AllDays(tablet: Tablet) -> impl IntoView {
     view! {
         <button class="plate" data-testid="all-days" on:click=move |_| tablet.go("/traverse/all")>
             <span aria-hidden="true" inner_html=icon(Icon::List)></span>"All days"
@@ -397,7 +441,7 @@ fn Map(page: Page) -> impl IntoView {
         let record =
             nearest.and_then(|i| stations.with_untracked(|s| s.get(i).map(|s| s.0.clone())));
         if let Some(record) = record {
-            page.select(&record, Of::Map);
+            page.select(&record);
         }
     };
     view! {
@@ -440,217 +484,4 @@ fn room(width: f64) -> Room {
             phone: false,
         },
     }
-}
-
-#[component]
-fn Stations(page: Page) -> impl IntoView {
-    let list = NodeRef::<Div>::new();
-    let rows = Memo::new(move |_| {
-        page.shown
-            .with(|s| s.as_ref().map(|s| s.rows.clone()).unwrap_or_default())
-    });
-    // The list follows a selection made elsewhere.
-    Effect::new(move |_| {
-        let (Some(place), Some(list)) = (page.place(), list.get()) else {
-            return;
-        };
-        let number = rows.with_untracked(|rows| rows.get(place).map(|row| row.number));
-        request_animation_frame(move || {
-            let found = number.and_then(|n| {
-                let row = list
-                    .query_selector(&format!("[data-number=\"{n}\"]"))
-                    .ok()??;
-                row.dyn_into::<web_sys::HtmlElement>().ok()
-            });
-            if let Some(row) = found {
-                let (top, bottom) = (list.scroll_top(), list.scroll_top() + list.client_height());
-                let (from, to) = (row.offset_top(), row.offset_top() + row.offset_height());
-                if from < top || to > bottom {
-                    list.set_scroll_top(from - (list.client_height() - row.offset_height()) / 2);
-                }
-            }
-        });
-    });
-    let step = move |event: leptos::ev::KeyboardEvent| {
-        let by = match event.key().as_str() {
-            "ArrowDown" => 1_isize,
-            "ArrowUp" => -1,
-            _ => return,
-        };
-        let rows = rows.get_untracked();
-        let at = untrack(move || page.place()).unwrap_or_default();
-        let Some(next) = at.checked_add_signed(by).and_then(|i| rows.get(i)) else {
-            return;
-        };
-        event.prevent_default();
-        page.select(&next.record, Of::List);
-        let found = list.get_untracked().and_then(|list| {
-            let row = list
-                .query_selector(&format!("[data-number=\"{}\"] button", next.number))
-                .ok()??;
-            row.dyn_into::<web_sys::HtmlElement>().ok()
-        });
-        if let Some(row) = found {
-            // A row that is on the page takes the focus.
-            let _ = row.focus();
-        }
-    };
-    view! {
-        <div class="stations" class:away=move || page.is_phone() && page.doubts_up.get() node_ref=list role="group" aria-label="stations of the day" on:keydown=step>
-            <For each=move || rows.get() key=|row| format!("{row:?}") let:row>
-                <Station page=page row=row/>
-            </For>
-            <div class="foot-plates">
-                {move || page.is_phone().then(|| view! { <AllDays tablet=page.tablet/><PrintPlate/> })}
-            </div>
-        </div>
-    }
-}
-
-#[component]
-fn Station(page: Page, row: StationRow) -> impl IntoView {
-    let tablet = page.tablet;
-    let record = StoredValue::new(row.record.clone());
-    let chosen = Memo::new(move |_| {
-        page.here
-            .with(|here| here.as_deref() == Some(&record.get_value()))
-    });
-    let doubted = Memo::new(move |_| page.doubted.with(|d| d.contains(&record.get_value())));
-    let number = row.number;
-    let drawn = sign(&row.written, false, false);
-    let (value_text, name, count) = (row.value.clone(), row.name.clone(), row.count());
-    view! {
-        <div class="station-line" class:chosen=chosen data-number=number data-testid=format!("day-station-{number}") data-chosen=move || chosen.get().to_string()>
-            <button class="pick" data-testid=format!("station-row-{number}") aria-pressed=move || chosen.get().to_string() on:click=move |_| page.select(&record.get_value(), Of::List)>
-                <span class="hidden-words">{move || row.spoken(doubted.get())}</span>
-                <span class="no" aria-hidden="true">{number}</span>
-                <span class="drawn" aria-hidden="true" inner_html=drawn></span>
-                <span class="value" aria-hidden="true">{value(&value_text)}</span>
-                <span class="what" aria-hidden="true"><span class="name">{name}</span><span class="count">{count}</span></span>
-                {move || doubted.get().then(|| view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", true)></span> })}
-            </button>
-            <button class="open" data-testid=format!("open-station-{number}") aria-label=format!("open station {number}") on:click=move |_| tablet.go(&format!("/station/{number}"))>
-                <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
-            </button>
-        </div>
-    }
-}
-
-#[component]
-fn Doubts(page: Page) -> impl IntoView {
-    let doubts = Memo::new(move |_| page.found.with(|f| f.doubts.clone()));
-    let count = move || doubts.with(Vec::len);
-    let complete = move || page.found.with(|f| f.complete);
-    view! {
-        <section class="doubts" class:away=move || page.is_phone() && !page.doubts_up.get() aria-label="doubts of the day" data-testid="day-doubts" data-complete=move || complete().to_string()>
-            <h2>
-                {move || (count() > 0).then(|| view! { <span aria-hidden="true" inner_html=doubt_sign(&count().to_string(), false)></span> })}
-                <span class="hidden-words">{move || (count() > 0).then(|| format!("{} ", count()))}</span>
-                {move || match (complete(), count()) {
-                    (false, _) => "Looking for doubts …",
-                    (true, 0) => "Nothing of the day is in doubt",
-                    (true, 1) => "Doubt of the day",
-                    _ => "Doubts of the day",
-                }}
-            </h2>
-            <For each=move || doubts.get() key=|d| format!("{d:?}") let:doubt>
-                <DoubtPlate page=page doubt=doubt/>
-            </For>
-            {move || (!page.is_phone()).then(|| view! { <PrintPlate/> })}
-        </section>
-    }
-}
-
-#[component]
-fn DoubtPlate(page: Page, doubt: DayDoubt) -> impl IntoView {
-    let tablet = page.tablet;
-    let follow = {
-        let doubt = doubt.clone();
-        move |_| {
-            page.select(&doubt.station, Of::Doubt);
-            match &doubt.leads {
-                Leads::Reading(record) => tablet.open_record(record),
-                Leads::Sighting(record) => tablet.reopen_sighting(record),
-                Leads::Station(number) => tablet.go(&format!("/station/{number}")),
-                Leads::Settle(record) => {
-                    tablet.go(&versions::path(&RecordId::from(record.as_str())))
-                }
-            }
-        }
-    };
-    view! {
-        <button class="plate doubt" data-testid=format!("doubt-{}", doubt.number.replace(['·', '–', ',', ' '], "-")) on:click=follow>
-            <span class="num">{doubt.number.clone()}</span>
-            <span class="words">{value(&doubt.words)}</span>
-            <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
-        </button>
-    }
-}
-
-#[component]
-fn PrintPlate() -> impl IntoView {
-    let print = move |_| {
-        // A browser that cannot print does nothing; there is no other way to tell.
-        let _ = window().print();
-    };
-    view! {
-        <button class="plate" data-testid="print-day" on:click=print>
-            <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Print the day"
-        </button>
-    }
-}
-
-/// The printed page: written when the browser is about to print, so that it costs nothing before.
-#[component]
-fn Sheet(page: Page) -> impl IntoView {
-    let sheet = NodeRef::<Div>::new();
-    let write = move || {
-        let (Some(sheet), Some(Some(day))) = (
-            sheet.try_get_untracked().flatten(),
-            page.shown
-                .try_with_untracked(|s| s.as_ref().map(|s| s.day.clone())),
-        ) else {
-            return;
-        };
-        let notation = page.tablet.settings.with_untracked(|s| s.notation);
-        let doubts = page.found.with_untracked(|f| f.doubts.clone());
-        let today = day_words(clock::now().get(..10).unwrap_or_default());
-        let html = page
-            .tablet
-            .read_once(|shelf| sheet::html(&shelf.pages, &day, notation, &doubts, &today));
-        sheet.set_inner_html(&html);
-    };
-    let before = window_event_listener(
-        leptos::ev::Custom::<web_sys::Event>::new("beforeprint"),
-        move |_| write(),
-    );
-    on_cleanup(move || before.remove());
-    // A page that is only shown as it would print says so by its medium.
-    if let Some(medium) = print_medium() {
-        let turned = medium.clone();
-        let heard = Closure::<dyn FnMut()>::new(move || {
-            if Reflect::get(&turned, &"matches".into()).is_ok_and(|m| m.is_truthy()) {
-                write();
-            }
-        });
-        // What can be asked about a medium tells when it turns.
-        let _ = medium.add_event_listener_with_callback("change", heard.as_ref().unchecked_ref());
-        let kept = StoredValue::new_local((medium, heard));
-        on_cleanup(move || {
-            // Nothing is left to call it.
-            let _ = kept.try_with_value(|(medium, heard)| {
-                medium.remove_event_listener_with_callback("change", heard.as_ref().unchecked_ref())
-            });
-        });
-    }
-    view! { <div class="day-sheet" node_ref=sheet data-testid="day-sheet"></div> }
-}
-
-/// What tells whether the page is shown as it would print.
-fn print_medium() -> Option<web_sys::EventTarget> {
-    let ask: Function = Reflect::get(&window(), &"matchMedia".into())
-        .ok()?
-        .dyn_into()
-        .ok()?;
-    ask.call1(&window(), &"print".into()).ok()?.dyn_into().ok()
 }

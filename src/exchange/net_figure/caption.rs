@@ -79,6 +79,17 @@ impl NetFigure<'_> {
                 "Slip of the hanging wall of {slips} faults: {manner}{drawn}."
             ));
         }
+        if let Some(shots) = self.shots {
+            let drawn = match (self.planes, shots.poles.is_empty()) {
+                (Planes::Circles, false) => "Thin dashed circles",
+                _ => "Small rings",
+            };
+            all.push(format!(
+                "{drawn}: the {} shots of reading {}, around their mean.",
+                shots.count(),
+                shots.name
+            ));
+        }
         let not_true = self.data.iter().filter(|d| !d.is_true).count();
         all.push(if not_true == 0 {
             "Azimuths count from true north.".to_owned()
@@ -106,10 +117,13 @@ impl NetFigure<'_> {
         let kind = &figures.kind;
         if let Some(cone) = figures.better_cone() {
             return Some(format!(
-                "Fitted cone of {} {kind} poles: axis {}, half angle {:.0}°.",
+                "Fitted cone of {} {kind} poles: axis {}{}, half angle {:.0}°{}.",
                 cone.count,
                 self.line(&cone.axis),
-                cone.half_angle_deg
+                within(cone.ellipse.as_ref()),
+                cone.half_angle_deg,
+                cone.half_angle_within_deg
+                    .map_or_else(String::new, |h| format!(" ± {h:.0}°"))
             ));
         }
         if let Some(cylinder) = &figures.cylinder {
@@ -162,15 +176,20 @@ impl NetFigure<'_> {
             .limbs
             .each_ref()
             .map(|limb| format!("{} (n = {})", self.plane(&limb.plane), limb.count));
+        let known = folded.within.as_ref();
         Some(format!(
-            "Limbs {}: 1 {one}, 2 {other}; interlimb angle {:.0}°, axial plane {}.",
+            "Limbs {}: 1 {one}, 2 {other}; interlimb angle {:.0}°{}, axial plane {}{}.",
             if folded.by_hand {
                 "chosen by hand"
             } else {
                 "found by clustering"
             },
             folded.fold.interlimb_deg,
-            self.plane(&folded.fold.axial_plane)
+            known
+                .and_then(|w| w.interlimb_deg)
+                .map_or_else(String::new, |h| format!(" ± {h:.0}°")),
+            self.plane(&folded.fold.axial_plane),
+            within(known.and_then(|w| w.axial_plane.as_ref()))
         ))
     }
 

@@ -15,6 +15,7 @@ use nalgebra::Vector3;
 use super::paper::{INK, Paper, RADIUS, write};
 use crate::notebook::Datum;
 use crate::notebook::figures::{Figures, Fit, Shape, Stands, stands};
+use crate::notebook::structure::Shots;
 use crate::orientation::contour::contours;
 use crate::orientation::density::{Density, Levels};
 use crate::orientation::{Hemisphere, PlaneStyle, Projection};
@@ -56,6 +57,8 @@ pub struct NetFigure<'a> {
     pub figures: Option<&'a Figures>,
     /// The limbs and their axial plane are drawn too.
     pub limbs: bool,
+    /// The shots of one reading, around their mean.
+    pub shots: Option<&'a Shots>,
     /// The density of the poles, drawn at these multiples of even.
     pub density: Option<(&'a Density, Levels)>,
     /// How planes and lines are written.
@@ -152,6 +155,7 @@ impl NetFigure<'_> {
         }
         self.slips(&mut paper);
         self.marks(&mut paper);
+        self.shots(&mut paper);
         for fit in &fits {
             self.points(&mut paper, fit);
         }
@@ -220,6 +224,23 @@ impl NetFigure<'_> {
         }
     }
 
+    /// The shots of one reading: small rings, or thin circles where planes are circles.
+    fn shots(&self, paper: &mut Paper) {
+        let Some(shots) = self.shots else {
+            return;
+        };
+        for place in shot_places(shots, self.planes, self.projection, self.hemisphere) {
+            let (x, y) = Paper::at(place);
+            shot_at(paper, x, y);
+        }
+        if self.planes == Planes::Circles {
+            for pole in &shots.poles {
+                let circle = self.projection.great_circle(self.hemisphere, pole, 60);
+                paper.course(&circle, 1.2, &SHOT_DASHES, 1.0);
+            }
+        }
+    }
+
     /// Crosses and numerals, above the marks.
     fn points(&self, paper: &mut Paper, fit: &Fit) {
         match &fit.shape {
@@ -280,6 +301,10 @@ impl NetFigure<'_> {
                 ),
             );
         }
+        if let Some(shots) = self.shots {
+            let (x, y) = paper.row(&format!("shots of {}  {}", shots.name, shots.count()));
+            shot_at(paper, x, y);
+        }
         for stands in stands(fits) {
             let (x, y) = paper.row(stands.words());
             match stands {
@@ -309,6 +334,34 @@ impl NetFigure<'_> {
             }
         }
     }
+}
+
+/// The dashes of a shot's great circle.
+pub const SHOT_DASHES: [f64; 2] = [3.0, 3.0];
+
+/// Where the shots of a reading lie on the net: their poles, where planes are drawn as poles, and their lines.
+#[must_use]
+pub fn shot_places(
+    shots: &Shots,
+    planes: Planes,
+    projection: Projection,
+    hemisphere: Hemisphere,
+) -> Vec<(f64, f64)> {
+    let poles = shots.poles.iter().filter(|_| planes == Planes::Poles);
+    poles
+        .chain(&shots.lines)
+        .map(|v| projection.project(hemisphere, v))
+        .collect()
+}
+
+/// A shot: a small ring.
+fn shot_at(paper: &mut Paper, x: f64, y: f64) {
+    write(
+        paper.text(),
+        format_args!(
+            "<circle cx=\"{x:.2}\" cy=\"{y:.2}\" r=\"2.4\" fill=\"#FFFFFF\" stroke=\"{INK}\" stroke-width=\"1.2\"/>\n"
+        ),
+    );
 }
 
 /// A numeral in a ring.

@@ -14,15 +14,27 @@ const MISFITS: usize = 12;
 pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
     let mut all = Vec::new();
     if let Some(pair) = &figures.pair {
-        for (name, axis) in [
-            ("pair: greatest compression", &pair.sigma1),
-            ("pair: least compression", &pair.sigma3),
+        let (told, [one, other]) = (&pair.conjugate, pair.counts);
+        let [greatest, _, least] = &pair.regions;
+        let apart = pair
+            .two_theta_within_deg
+            .map_or_else(String::new, |half| format!(" ± {half:.0}°"));
+        for (name, axis, region) in [
+            ("pair: greatest compression", &told.sigma1, greatest),
+            ("pair: least compression", &told.sigma3, least),
         ] {
+            let within = region.as_ref().map_or_else(
+                || "too few for an ellipse".to_owned(),
+                |e| format!("±{:.0}° × {:.0}°, 95 in 100", e.semi_deg.1, e.semi_deg.0),
+            );
             all.push(Figure::new(
                 name,
                 line(axis, notation),
-                format!("two sets {:.0}° apart; a model", pair.two_theta_deg),
-                "Anderson 1951: two sets of faults that slipped as a pair have the greatest compression between them across the acute angle, the least across the obtuse one. A model: both at once, in unbroken rock; that they are a pair is for the person to judge.",
+                format!(
+                    "{within}; sets of {one} and {other}, {:.0}°{apart} apart; a model",
+                    told.two_theta_deg
+                ),
+                "Anderson 1951: two sets of faults that slipped as a pair have the greatest compression between them across the acute angle, the least across the obtuse one. The ellipses carry those of the sets' means over, to first order. A model: both at once, in unbroken rock; that they are a pair is for the person to judge.",
             ));
         }
     }

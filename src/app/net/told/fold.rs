@@ -5,10 +5,11 @@ use crate::app::written;
 use crate::notebook::Notation;
 use crate::notebook::figures::{Figures, Folded};
 use crate::orientation::folds::Told;
+use crate::orientation::statistics::Ellipse;
 use crate::orientation::{Polarity, Winds, wind};
 
-const AXIAL: &str = "The plane that halves the interlimb angle and holds the axis in which the limbs meet. Words after Fleuty 1964, bounds at 10, 30, 60 and 80°.";
-const BY_HAND: &str = "The readings of each limb were chosen by hand; the angle is between the means of their poles, the greatest principal axes of their orientation tensors. Words after Fleuty 1964: gentle 180 to 120, open to 70, close to 30, tight below.";
+const AXIAL: &str = "The plane that halves the interlimb angle and holds the axis in which the limbs meet. Words after Fleuty 1964, bounds at 10, 30, 60 and 80°. The ellipse carries those of the limbs' means over, to first order.";
+const BY_HAND: &str = "The readings of each limb were chosen by hand; the angle is between the means of their poles, the greatest principal axes of their orientation tensors. Its interval carries the ellipses of these means over, to first order. Words after Fleuty 1964: gentle 180 to 120, open to 70, close to 30, tight below.";
 
 /// The figures of a fold.
 pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
@@ -31,7 +32,8 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             "a cone instead",
             format!("{:.0}°", cone.half_angle_deg),
             format!(
-                "half angle, {}; so much better by chance {}",
+                "half angle, {}, {}; so much better by chance {}",
+                plus_minus(cone.half_angle_within_deg),
                 counted(cone.count, "pole", "poles"),
                 chance(better.p)
             ),
@@ -41,14 +43,33 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
     all
 }
 
+/// How well an angle of the fold is known, in words.
+fn plus_minus(half_deg: Option<f64>) -> String {
+    half_deg.map_or_else(
+        || "too few for an interval".to_owned(),
+        |half| format!("±{half:.0}°, 95 in 100"),
+    )
+}
+
+/// How well an axis of the fold is known, in words.
+fn region(ellipse: Option<&Ellipse>) -> String {
+    ellipse.map_or_else(
+        || "too few for an ellipse".to_owned(),
+        |e| format!("±{:.0}° × {:.0}°, 95 in 100", e.semi_deg.1, e.semi_deg.0),
+    )
+}
+
 fn of_limbs(all: &mut Vec<Figure>, folded: &Folded, notation: Notation) {
     let Folded {
         limbs,
         by_hand,
         fold,
         different,
+        within,
     } = folded;
+    let within = within.as_ref();
     let how = if *by_hand { BY_HAND } else { FOLD };
+    let poles = counted(limbs[0].count + limbs[1].count, "pole", "poles");
     let told = match fold.told {
         Told::ByTops => "told by the tops",
         Told::NoneOverturned => "if no limb is overturned",
@@ -57,8 +78,11 @@ fn of_limbs(all: &mut Vec<Figure>, folded: &Folded, notation: Notation) {
         "interlimb angle",
         format!("{:.0}°, {}", fold.interlimb_deg, fold.tightness()),
         format!(
-            "limbs of {} and {}, {told}; {:.0}° the other way",
-            limbs[0].count, limbs[1].count, fold.other_interlimb_deg
+            "{}, limbs of {} and {}, {told}; {:.0}° the other way",
+            plus_minus(within.and_then(|w| w.interlimb_deg)),
+            limbs[0].count,
+            limbs[1].count,
+            fold.other_interlimb_deg
         ),
         how,
     ));
@@ -66,9 +90,10 @@ fn of_limbs(all: &mut Vec<Figure>, folded: &Folded, notation: Notation) {
         "axial plane",
         written::plane(&fold.axial_plane, None, notation),
         format!(
-            "{}, from {}",
+            "{}; {}, from {}",
             fold.attitude(),
-            counted(limbs[0].count + limbs[1].count, "pole", "poles")
+            region(within.and_then(|w| w.axial_plane.as_ref())),
+            poles
         ),
         AXIAL,
     ));
@@ -101,21 +126,22 @@ fn of_limbs(all: &mut Vec<Figure>, folded: &Folded, notation: Notation) {
         all.push(Figure::new(
             "leans to",
             format!("{}, {:03.0}", wind(deg, Winds::Eight), deg.round() % 360.0),
-            match fold.told {
-                Told::ByTops => "the upper side of the axial plane; told by the tops".to_owned(),
-                Told::NoneOverturned => {
-                    "the upper side of the axial plane, if no limb is overturned".to_owned()
-                }
-            },
-            "Vergence, here the way the axial plane leans: opposite to its dip. From the limbs' means; of one fold, not of a train of them.",
+            format!(
+                "{}, from {poles}; the upper side of the axial plane, {told}",
+                plus_minus(within.and_then(|w| w.vergence_deg))
+            ),
+            "Vergence, here the way the axial plane leans: opposite to its dip. From the limbs' means, whose ellipses its interval carries over; of one fold, not of a train of them.",
         ));
     }
     if let Some(facing) = &fold.facing {
         all.push(Figure::new(
             "faces",
             line(facing, notation),
-            "to younger beds along the axial plane; tops of both limbs known".to_owned(),
-            "Shackleton 1957: the younging direction in the axial plane, at a right angle to the axis.",
+            format!(
+                "{}, from {poles}; to younger beds along the axial plane, tops of both limbs known",
+                region(within.and_then(|w| w.facing.as_ref()))
+            ),
+            "Shackleton 1957: the younging direction in the axial plane, at a right angle to the axis. Its ellipse carries those of the limbs' means over, to first order.",
         ));
     }
 }

@@ -63,9 +63,9 @@ fn line(line: &Line, notation: Notation) -> String {
 const AXIS: &str = "The axis that the poles lie least along: the least principal axis of their orientation tensor. The ellipse is asymptotic, from the scatter of the poles, and holds the true axis 95 times in 100; simulation gives 93 to 97. Woodcock 1977; Fisher, Lewis & Embleton 1987.";
 const MEAN_AXIS: &str = "The axis they lie most along: the greatest principal axis of their orientation tensor. The ellipse is asymptotic and holds the true mean 95 times in 100; simulation gives 93 to 97. Woodcock 1977; Fisher, Lewis & Embleton 1987.";
 const FISHER: &str = "The sum of the directions as they point, and the cone that holds the true mean 95 times in 100. Fisher 1953; Fisher, Lewis & Embleton 1987.";
-const CONE: &str = "The small circle that fits the poles with the least squares, and the F ratio of its half angle against the best cylinder. Gray, Geiser & Geiser 1980.";
+const CONE: &str = "The small circle that fits the poles with the least squares, and the F ratio of its half angle against the best cylinder. Ellipse and interval from the covariance of least squares, every pole as far off as the misfit. Gray, Geiser & Geiser 1980.";
 const SETS: &str = "Axes parted by the mean they are nearest to, for one set, two, three and so on; the number is the one of the least information criterion. Mean and ellipse of each set as of an axis. The criterion takes each set as a cluster of its own concentration.";
-const FOLD: &str = "The poles are parted into two limbs, each pole with the mean it is nearest to; the angle is between the limbs' mean planes. Words after Fleuty 1964: gentle 180 to 120, open to 70, close to 30, tight below.";
+const FOLD: &str = "The poles are parted into two limbs, each pole with the mean it is nearest to; the angle is between the limbs' mean planes, and its interval carries the ellipses of these means over, to first order. Words after Fleuty 1964: gentle 180 to 120, open to 70, close to 30, tight below.";
 
 /// The figure that stands largest: the fold axis, the cone, the mean axis, the first set or the mean direction.
 ///
@@ -84,8 +84,13 @@ pub fn lead(figures: &Figures, notation: Notation) -> Option<Figure> {
             &format!("axis of the cone, {poles}"),
             line(&cone.axis, notation),
             format!(
-                "half angle {:.0}°, misfit {:.1}°",
-                cone.half_angle_deg, cone.misfit_deg
+                "{}; half angle {:.0}°, misfit {:.1}°",
+                cone.ellipse.as_ref().map_or_else(
+                    || "too few for an ellipse".to_owned(),
+                    |e| ellipse(e.semi_deg)
+                ),
+                cone.half_angle_deg,
+                cone.misfit_deg
             ),
             CONE,
         ));
@@ -164,7 +169,12 @@ pub fn outlook(kind: &str, selection: &[&Datum], notation: Notation) -> Vec<Figu
         all.push(Figure::new(
             "the next outcrop",
             written::plane(&promise.plane, None, notation),
-            format!("within {:.0}°, as {:.0} in 100 so far", promise.within_deg, 100.0 * promise.share),
+            format!(
+                "within {:.0}°, as {:.0} in 100 of {} so far",
+                promise.within_deg,
+                100.0 * promise.share,
+                counted(outlook.structure.count, "pole", "poles")
+            ),
             "The mean of each limb, or of the cluster, and the distance that 95 in 100 of the readings so far stay within. A reading farther off than chance allows is doubted.",
         ));
     }

@@ -342,6 +342,7 @@ fn net(args: &FiguresArgs, selection: &[Datum], kinds: &[Figures], name: &str) -
         },
         density: density.as_ref().map(|d| (d, levels)),
         limbs: args.limbs,
+        shots: None,
         style: PlaneStyle::default(),
         book: book_name(args, name),
         date: today_text(),
