@@ -4,11 +4,13 @@ use std::f64::consts::TAU;
 use std::process::ExitCode;
 
 use clap::Args;
+use hingeline::orientation::folds::{self, Cone, Fold};
 use hingeline::orientation::statistics::circular::{Ends, circular};
 use hingeline::orientation::statistics::{
-    Random, Which, axis_ellipse, axis_ellipse_resampled, fisher, two_axes, two_directions,
-    uniform_axes, uniform_directions,
+    Random, TwoMeans, Which, axis_ellipse, axis_ellipse_resampled, fisher, two_axes,
+    two_directions, uniform_axes, uniform_directions,
 };
+use hingeline::orientation::{Plane, Polarity};
 use nalgebra::Vector3;
 
 /// What a region of 95 in 100 must hold, of 100.
@@ -173,6 +175,51 @@ const CASES: &[Case] = &[
         slow: true,
     },
     Case {
+        name: "interlimb angle",
+        sample: 8,
+        round: |n, r| limbs(n, r, interlimb),
+        slow: false,
+    },
+    Case {
+        name: "interlimb angle",
+        sample: 40,
+        round: |n, r| limbs(n, r, interlimb),
+        slow: false,
+    },
+    Case {
+        name: "ellipse of an axial plane's pole",
+        sample: 8,
+        round: |n, r| limbs(n, r, axial_plane),
+        slow: false,
+    },
+    Case {
+        name: "ellipse of an axial plane's pole",
+        sample: 40,
+        round: |n, r| limbs(n, r, axial_plane),
+        slow: false,
+    },
+    Case {
+        name: "ellipse of a small circle's axis",
+        sample: 12,
+        round: |n, r| small_circle(n, r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "ellipse of a small circle's axis",
+        sample: 60,
+        round: |n, r| small_circle(n, r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "half angle of a small circle",
+        sample: 25,
+        round: |n, r| {
+            let cone = small_circle(n, r)?;
+            Some((cone.half_angle_deg - HALF_ANGLE_DEG).abs() <= cone.half_angle_within_deg?)
+        },
+        slow: false,
+    },
+    Case {
         name: "mean azimuth, any distribution",
         sample: 40,
         round: |n, r| within(&azimuths(3.0, n, r), |c| c.half_interval_deg(1.96)),
@@ -237,6 +284,72 @@ const CASES: &[Case] = &[
         slow: false,
     },
 ];
+
+/// The true mean poles of two limbs: 40/35 SE and 215/60 NW or so, no limb overturned.
+const LIMBS: [Vector3<f64>; 2] = [
+    Vector3::new(-0.369, 0.439, 0.819),
+    Vector3::new(0.497, -0.709, 0.5),
+];
+
+/// Asks of two limbs of so many poles each, wider one way than the other, whether what follows from them holds the truth.
+fn limbs(
+    n: usize,
+    random: &mut Random,
+    holds: fn(&TwoMeans<'_>, &[Vector3<f64>; 2]) -> Option<bool>,
+) -> Option<bool> {
+    let truth = LIMBS.map(|pole| pole.normalize());
+    let mut limb = |pole: &Vector3<f64>| {
+        let one = pole.cross(&TRUTH).normalize();
+        let other = pole.cross(&one);
+        let mut draw = || {
+            (pole + one * (0.12 * random.normal()) + other * (0.05 * random.normal())).normalize()
+        };
+        let sample: Vec<_> = (0..n).map(|_| draw()).collect();
+        axis_ellipse(&sample, Which::Cluster, 0.95)
+    };
+    let ellipses = [limb(&truth[0])?, limb(&truth[1])?];
+    let means = TwoMeans {
+        axes: ellipses.each_ref().map(|e| e.axis.vector()),
+        ellipses: [&ellipses[0], &ellipses[1]],
+    };
+    holds(&means, &truth)
+}
+
+fn fold_of(poles: &[Vector3<f64>; 2]) -> Option<Fold> {
+    let [one, other] = [
+        Plane::from_normal(&poles[0])?,
+        Plane::from_normal(&poles[1])?,
+    ];
+    folds::fold([&one, &other], [Polarity::Unknown; 2])
+}
+
+fn interlimb(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
+    let of = |poles: &[Vector3<f64>; 2]| Some(fold_of(poles)?.interlimb_deg);
+    let half = means.half_interval_deg(0.95, of)?;
+    Some((of(&means.axes)? - of(truth)?).abs() <= half)
+}
+
+fn axial_plane(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
+    let of = |poles: &[Vector3<f64>; 2]| Some(fold_of(poles)?.axial_plane.normal());
+    Some(means.region(0.95, of)?.holds(&of(truth)?))
+}
+
+/// Of the small circle that is drawn around the truth.
+const HALF_ANGLE_DEG: f64 = 60.0;
+
+/// The cone of poles along half of a small circle, each off by 4°.
+fn small_circle(n: usize, random: &mut Random) -> Option<Cone> {
+    let one = Vector3::new(0.8, 0.0, -0.6);
+    let one = (one - TRUTH * one.dot(&TRUTH)).normalize();
+    let other = TRUTH.cross(&one);
+    let mut draw = || {
+        let (s, c) = (TAU / 2.0 * random.uniform()).sin_cos();
+        let (sine, cosine) = (TAU * HALF_ANGLE_DEG / 360.0 + 0.07 * random.normal()).sin_cos();
+        (one * c + other * s) * sine + TRUTH * cosine
+    };
+    let poles: Vec<_> = (0..n).map(|_| draw()).collect();
+    folds::cone(&poles)
+}
 
 fn fold(
     n: usize,

@@ -2,13 +2,15 @@
 //!
 //! All of it is a model: see [`crate::orientation::faults`].
 
+use nalgebra::Vector3;
+
 use crate::notebook::structure::Datum;
-use crate::orientation::Line;
 use crate::orientation::faults::{
     Conjugate, Dihedra, Slip, Stress, conjugate, invert_resampled, mean_axes, right_dihedra,
 };
 use crate::orientation::sets::Suggestion;
-use crate::orientation::statistics::{Ellipse, Random, Which, axis_ellipse};
+use crate::orientation::statistics::{Ellipse, Random, TwoMeans, Which, axis_ellipse};
+use crate::orientation::{Line, Plane};
 
 /// What every figure of faults says beside itself.
 pub const CAUTION: &str = "A model: it takes it that all these faults slipped in one stress, each along the shear on it, without touching one another. It says what such rock would do, not what this rock did.";
@@ -96,11 +98,54 @@ pub(super) fn faulted(of: &[&Datum]) -> Option<Faulted> {
     })
 }
 
+/// Two sets of faults taken as a pair.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pair {
+    /// What they stand for.
+    pub conjugate: Conjugate,
+    /// How many faults are in each.
+    pub counts: [usize; 2],
+    /// Half the interval of the angle between them, 95 in 100, degrees; `None` for too few.
+    pub two_theta_within_deg: Option<f64>,
+    /// The regions of greatest, middle and least compression, 95 in 100.
+    pub regions: [Option<Ellipse>; 3],
+}
+
 /// The principal directions of two sets of faults, where the faults come in two.
-pub(super) fn pair(sets: Option<&Suggestion>) -> Option<Conjugate> {
+pub(super) fn pair(sets: Option<&Suggestion>) -> Option<Pair> {
     let best = sets.and_then(|s| s.tried.get(s.best))?;
-    match best.sets.as_slice() {
-        [one, other] => conjugate(&one.mean, &other.mean),
+    let [one, other] = best.sets.as_slice() else {
+        return None;
+    };
+    let of = |poles: &[Vector3<f64>; 2]| -> Option<Conjugate> {
+        let [one, other] = [
+            Plane::from_normal(&poles[0])?,
+            Plane::from_normal(&poles[1])?,
+        ];
+        conjugate(&one, &other)
+    };
+    let means = match (&one.ellipse, &other.ellipse) {
+        (Some(a), Some(b)) => Some(TwoMeans {
+            axes: [one.mean.normal(), other.mean.normal()],
+            ellipses: [a, b],
+        }),
         _ => None,
-    }
+    };
+    let region = |axis: fn(&Conjugate) -> Line| {
+        means
+            .as_ref()?
+            .region(0.95, |p| Some(axis(&of(p)?).vector()))
+    };
+    Some(Pair {
+        conjugate: conjugate(&one.mean, &other.mean)?,
+        counts: [one.count, other.count],
+        two_theta_within_deg: means
+            .as_ref()
+            .and_then(|m| m.half_interval_deg(0.95, |p| Some(of(p)?.two_theta_deg))),
+        regions: [
+            region(|c| c.sigma1),
+            region(|c| c.sigma2),
+            region(|c| c.sigma3),
+        ],
+    })
 }

@@ -4,8 +4,9 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
 use crate::notebook::structure::Datum;
+use crate::orientation::angle::turn_deg;
 use crate::orientation::folds::{self, Fold};
-use crate::orientation::statistics::{Ellipse, Test, Which, axis_ellipse, two_axes};
+use crate::orientation::statistics::{Ellipse, Test, TwoMeans, Which, axis_ellipse, two_axes};
 use crate::orientation::{Plane, Polarity};
 
 /// Which readings a person took as either limb of a fold.
@@ -75,6 +76,49 @@ pub struct Folded {
     pub fold: Fold,
     /// Whether the limbs could have one mean.
     pub different: Option<Test>,
+    /// How well the fold is known; `None` where a limb has too few readings for an ellipse.
+    pub within: Option<Within>,
+}
+
+/// How well a fold is known from its limbs' means: what holds the truth 95 times in 100.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Within {
+    /// Half the interval of the interlimb angle, degrees.
+    pub interlimb_deg: Option<f64>,
+    /// The region of the axial plane's pole.
+    pub axial_plane: Option<Ellipse>,
+    /// Half the interval of the compass direction it leans to, degrees.
+    pub vergence_deg: Option<f64>,
+    /// The region of the direction it faces.
+    pub facing: Option<Ellipse>,
+}
+
+impl Within {
+    fn of(limbs: &[Limb; 2], told: &Fold) -> Option<Self> {
+        let ellipses = [limbs[0].ellipse.as_ref()?, limbs[1].ellipse.as_ref()?];
+        let tops = [limbs[0].tops, limbs[1].tops];
+        let means = TwoMeans {
+            axes: [limbs[0].plane.normal(), limbs[1].plane.normal()],
+            ellipses,
+        };
+        let fold = |poles: &[Vector3<f64>; 2]| -> Option<Fold> {
+            let [one, other] = [
+                Plane::from_normal(&poles[0])?,
+                Plane::from_normal(&poles[1])?,
+            ];
+            folds::fold([&one, &other], tops)
+        };
+        let leans = told.vergence_deg;
+        Some(Self {
+            interlimb_deg: means.half_interval_deg(0.95, |p| Some(fold(p)?.interlimb_deg)),
+            axial_plane: means.region(0.95, |p| Some(fold(p)?.axial_plane.normal())),
+            // Told from where it is, so that the count does not begin anew at north.
+            vergence_deg: means
+                .half_interval_deg(0.95, |p| Some(turn_deg(leans?, fold(p)?.vergence_deg?)))
+                .filter(|half| *half < 90.0),
+            facing: means.region(0.95, |p| Some(fold(p)?.facing?.vector())),
+        })
+    }
 }
 
 /// With fewer poles no fold is found; limbs by hand need one reading each.
@@ -167,6 +211,7 @@ fn folded(
     )?;
     let poles = |i: usize| -> Vec<Vector3<f64>> { members[i].iter().map(|(p, _)| *p).collect() };
     Some(Folded {
+        within: Within::of(&limbs, &fold),
         different: two_axes(&poles(0), &poles(1)),
         limbs,
         by_hand,

@@ -2,11 +2,11 @@
 
 mod limbs;
 
-pub use limbs::{ByHand, Folded, Limb};
+pub use limbs::{ByHand, Folded, Limb, Within};
 
 mod faulted;
 
-pub use faulted::{CAUTION, Fault, Faulted};
+pub use faulted::{CAUTION, Fault, Faulted, Pair};
 
 mod fits;
 
@@ -17,7 +17,6 @@ use serde::Serialize;
 
 use super::structure::Datum;
 use crate::orientation::Line;
-use crate::orientation::faults::Conjugate;
 use crate::orientation::folds::{self, Cone, Cylinder};
 use crate::orientation::sets::{self, Suggestion};
 use crate::orientation::statistics::circular::{self, Circular, Ends};
@@ -88,7 +87,7 @@ pub struct Figures {
     /// The sets, for planes that come in sets.
     pub sets: Option<Suggestion>,
     /// What two sets of faults stand for, if they slipped as a pair.
-    pub pair: Option<Conjugate>,
+    pub pair: Option<Pair>,
     /// What the faults with a known slip speak for.
     pub faulted: Option<Faulted>,
     /// The strikes, or the trends, degrees.

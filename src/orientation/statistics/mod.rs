@@ -19,6 +19,10 @@ mod axes;
 
 pub use axes::{Ellipse, Which, axis_ellipse, axis_ellipse_resampled};
 
+mod two_means;
+
+pub use two_means::TwoMeans;
+
 pub mod circular;
 
 mod uniformity;

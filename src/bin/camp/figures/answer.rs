@@ -1,7 +1,6 @@
 //! The figures as JSON: every number with its method and source.
 
-use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look};
-use hingeline::orientation::faults::Conjugate;
+use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look, Pair};
 use hingeline::orientation::folds::{Fold, Told};
 use hingeline::orientation::statistics::{Eigen, Ellipse, Fisher, Test};
 use hingeline::orientation::{Line, Plane};
@@ -41,6 +40,14 @@ fn ellipse(e: &Ellipse) -> Value {
     })
 }
 
+/// A region whose method is said beside it.
+fn region(e: &Ellipse) -> Value {
+    json!({
+        "axis": line(&e.axis), "level": e.level,
+        "semi_axes": [e.semi_deg.0, e.semi_deg.1], "sd": [e.sd_deg.0, e.sd_deg.1], "along": vector(&e.along),
+    })
+}
+
 fn fisher_answer(f: &Fisher) -> Value {
     json!({
         "count": f.count, "mean": line(&f.mean), "resultant": f.resultant, "mean_resultant": f.mean_resultant,
@@ -71,6 +78,8 @@ fn fold_answer(f: &Figures) -> Value {
         "axis": f.cylinder.as_ref().map(|c| line(&c.axis)),
         "cone": f.cone.as_ref().map(|c| json!({
             "count": c.count, "axis": line(&c.axis), "half_angle": c.half_angle_deg, "misfit": c.misfit_deg,
+            "ellipse": c.ellipse.as_ref().map(region), "half_angle_within_95": c.half_angle_within_deg,
+            "method": "least squares on the sphere; ellipse from its covariance", "source": "Gray, Geiser & Geiser 1980",
             "better": c.better.as_ref().map(test),
         })),
     });
@@ -78,6 +87,7 @@ fn fold_answer(f: &Figures) -> Value {
         limbs,
         fold,
         different,
+        within,
         ..
     }) = &f.fold
     {
@@ -91,6 +101,11 @@ fn fold_answer(f: &Figures) -> Value {
             "told_by": told(fold), "tightness": fold.tightness(), "attitude": fold.attitude(),
             "axial_plane": plane(&fold.axial_plane), "other_axial_plane": plane(&fold.other_axial_plane),
             "facing": fold.facing.as_ref().map(line), "vergence": fold.vergence_deg,
+            "within_95": within.as_ref().map(|w| json!({
+                "interlimb": w.interlimb_deg, "axial_plane": w.axial_plane.as_ref().map(region),
+                "vergence": w.vergence_deg, "facing": w.facing.as_ref().map(region),
+                "method": "the ellipses of the limbs' means carried over, to first order",
+            })),
             "words": "Fleuty 1964",
         });
         if let (Some(answer), Value::Object(more)) = (answer.as_object_mut(), more) {
@@ -107,10 +122,13 @@ pub(super) fn told(fold: &Fold) -> &'static str {
     }
 }
 
-fn conjugate(pair: &Conjugate) -> Value {
+fn conjugate(pair: &Pair) -> Value {
+    let told = &pair.conjugate;
     json!({
-        "sigma1": line(&pair.sigma1), "sigma2": line(&pair.sigma2), "sigma3": line(&pair.sigma3),
-        "angle": pair.two_theta_deg, "method": "bisectors of the means of two sets", "source": "Anderson 1951",
+        "sigma1": line(&told.sigma1), "sigma2": line(&told.sigma2), "sigma3": line(&told.sigma3),
+        "regions": pair.regions.each_ref().map(|e| e.as_ref().map(region)), "counts": pair.counts,
+        "angle": told.two_theta_deg, "angle_within_95": pair.two_theta_within_deg,
+        "method": "bisectors of the means of two sets", "source": "Anderson 1951",
         "caution": "a model: both sets slipped at once in unbroken rock",
     })
 }

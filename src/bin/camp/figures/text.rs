@@ -81,13 +81,23 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "cone",
             format!(
-                "{}  half angle {:.1}°{better}",
+                "{}  half angle {:.1}°{}{better}",
                 written::line(&cone.axis),
-                cone.half_angle_deg
+                cone.half_angle_deg,
+                cone.half_angle_within_deg
+                    .map_or_else(String::new, |h| format!(" ± {h:.1}°"))
             ),
         )?;
     }
-    if let Some(Folded { limbs, fold, .. }) = &f.fold {
+    if let Some(Folded {
+        limbs,
+        fold,
+        within,
+        ..
+    }) = &f.fold
+    {
+        let half = within.as_ref().and_then(|w| w.interlimb_deg);
+        let pole = within.as_ref().and_then(|w| w.axial_plane.as_ref());
         row(
             "limbs",
             limbs
@@ -99,8 +109,9 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "interlimb",
             format!(
-                "{:.0}° ({}; the other way {:.0}°), told by {}",
+                "{:.0}°{} ({}; the other way {:.0}°), told by {}",
                 fold.interlimb_deg,
+                half.map_or_else(String::new, |h| format!(" ± {h:.0}°")),
                 fold.tightness(),
                 fold.other_interlimb_deg,
                 told(fold)
@@ -109,8 +120,12 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "axial plane",
             format!(
-                "{}  {} (Fleuty)",
+                "{}{}  {} (Fleuty)",
                 written::plane(&fold.axial_plane),
+                pole.map_or_else(String::new, |e| format!(
+                    "  95 % within {:.1}° × {:.1}°",
+                    e.semi_deg.0, e.semi_deg.1
+                )),
                 fold.attitude()
             ),
         )?;
@@ -133,11 +148,13 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "conjugate sets",
             format!(
-                "{:.0}° apart: 1 {}, 2 {}, 3 {} (Anderson; a model)",
-                pair.two_theta_deg,
-                written::line(&pair.sigma1),
-                written::line(&pair.sigma2),
-                written::line(&pair.sigma3)
+                "{:.0}°{} apart: 1 {}, 2 {}, 3 {} (Anderson; a model)",
+                pair.conjugate.two_theta_deg,
+                pair.two_theta_within_deg
+                    .map_or_else(String::new, |h| format!(" ± {h:.0}°")),
+                written::line(&pair.conjugate.sigma1),
+                written::line(&pair.conjugate.sigma2),
+                written::line(&pair.conjugate.sigma3)
             ),
         )?;
     }
