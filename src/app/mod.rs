@@ -192,6 +192,18 @@ pub mod camp {
         pub(in crate::app) mod page;
     }
 
+    /// Bringing in a table from elsewhere.
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod bring_table {
+        pub(in crate::app) mod state;
+
+        pub(super) mod unsaid;
+
+        pub(super) mod rows;
+
+        pub(in crate::app) mod page;
+    }
+
     /// Joining books.
     pub mod join {
         pub mod shown;

@@ -9,6 +9,7 @@ use leptos_router::path;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
 
+use crate::app::camp::bring_table::{page::BringTablePage, state::Bringing};
 use crate::app::camp::join::{page::JoinPage, state::Joining};
 use crate::app::camp::settle::page::{SettleList, SettlePage};
 use crate::app::camp::{
@@ -60,6 +61,7 @@ fn App() -> impl IntoView {
     provide_context(tablet);
     NetState::provide(tablet);
     Joining::provide(tablet);
+    Bringing::provide(tablet);
     Reckoning::provide();
     Effect::new(move |_| {
         let (hand, light) = tablet.settings.with(|s| (s.hand.word(), s.light.word()));
@@ -139,6 +141,7 @@ fn Pages() -> impl IntoView {
                         <Route path=path!("/camp") view=Camp/>
                         <Route path=path!("/camp/hand-over") view=HandOverPage/>
                         <Route path=path!("/camp/join") view=JoinPage/>
+                        <Route path=path!("/camp/bring-table") view=BringTablePage/>
                         <Route path=path!("/camp/settle") view=SettleList/>
                         <Route path=path!("/camp/settle/:record") view=SettlePage/>
                         <Route path=path!("/camp/set-up/:record") view=InstrumentPage/>

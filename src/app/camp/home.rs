@@ -3,6 +3,7 @@
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
+use crate::app::camp::bring_table::page::TableItem;
 use crate::app::camp::join::page::OpenFiles;
 use crate::app::camp::join::state::{Joining, Stage};
 use crate::app::camp::join::twins::TwinList;
@@ -436,6 +437,7 @@ fn JoinSection() -> impl IntoView {
         <OpenFiles/>
         <Waiting/>
         <TwinList/>
+        <TableItem/>
     }
 }
 

@@ -12,6 +12,8 @@ mod photographing;
 
 mod carrying;
 
+mod bringing;
+
 mod copying;
 
 mod settling;
