@@ -334,7 +334,7 @@ async fn books_of_three_tablets_become_one_and_a_dip_is_settled_by_one_tap() {
 }
 
 /// Presses Tab until a part has the focus.
-async fn tab_to(tablet: &Tablet<'_>, part: &str) {
+pub(crate) async fn tab_to(tablet: &Tablet<'_>, part: &str) {
     tablet.see(part).await;
     for _ in 0..80 {
         let there = tablet

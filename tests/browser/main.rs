@@ -22,6 +22,7 @@ mod carrying;
 
 mod copying;
 
+mod bringing;
 mod handing_over;
 mod joining;
 

@@ -1,5 +1,7 @@
 //! What a table does not say itself and a person has to: which north, which side, which zone, which kind.
 
+use std::collections::BTreeSet;
+
 use leptos::prelude::*;
 
 use super::state::Bringing;
@@ -35,7 +37,7 @@ pub(super) fn Unsaid() -> impl IntoView {
         };
         bringing.with(|table| {
             tablet.read(|shelf| {
-                let numbers: Vec<String> = shelf
+                let numbers: BTreeSet<String> = shelf
                     .pages
                     .stations()
                     .iter()
@@ -44,7 +46,7 @@ pub(super) fn Unsaid() -> impl IntoView {
                 table
                     .rows
                     .iter()
-                    .any(|row| numbers.iter().any(|n| n == row.cell(column)))
+                    .any(|row| numbers.contains(row.cell(column)))
             })
         })
     });
