@@ -179,16 +179,101 @@ fn one_file_opens_transactions() {
         .map(|(name, _)| name.as_str())
         .collect();
     files.dedup();
-    assert!(
-        files.len() <= 1,
-        "more than one file opens transactions: {}",
-        files.join(", ")
+    assert_eq!(files, [CONNECTION], "one file opens transactions");
+    // Nothing but that file gives a row to the database either, nor opens a database.
+    let elsewhere = sources.iter().filter(|(name, _)| name != CONNECTION);
+    let gives = [
+        "IdbTransaction",
+        "IdbFactory",
+        "IdbDatabase",
+        "put_with_key",
+        "add_with_key",
+        ".indexed_db(",
+    ];
+    check_none(
+        &lines_where(elsewhere, |line| {
+            gives.iter().any(|word| line.contains(word))
+        }),
+        "only the connection touches the database",
     );
+}
+
+/// The only file that opens a database or a transaction.
+const CONNECTION: &str = "src/store/browser/connection.rs";
+
+/// What a source says from one place to the next after it.
+fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
+    let (_, rest) = text
+        .split_once(from)
+        .unwrap_or_else(|| panic!("`{from}` has moved"));
+    rest.split_once(to)
+        .unwrap_or_else(|| panic!("`{to}` has moved"))
+        .0
+}
+
+/// The ways in which a browser's database was seen to lose a row without a word, each shut by the shape of the one file.
+#[test]
+fn the_traps_of_the_database_are_shut() {
+    let sources = sources("src");
+    let connection = sources.iter().find(|(name, _)| name == CONNECTION);
+    let (_, connection) = connection.expect("the connection");
+    // Anything awaited between two rows ends the transaction with those before it kept: from its opening until every row is
+    // issued nothing is awaited, and every text and every byte is the browser's before.
+    let write = between(connection, "pub(super) async fn write(", "\n    }\n");
+    let (before, open) = write
+        .split_once("self.begin(")
+        .expect("it opens a transaction");
     assert!(
-        files.iter().all(|name| name.starts_with("src/store/")),
-        "outside the store: {}",
-        files.join(", ")
+        before.contains("Encoded::from"),
+        "rows are made ready before the transaction"
     );
+    let (issuing, after) = open
+        .split_once("issue(&mut writing, &rows)?")
+        .expect("rows are issued");
+    assert!(
+        !issuing.contains(".await"),
+        "awaited before the rows: {issuing}"
+    );
+    assert_eq!(after.matches(".await").count(), 1, "{after}");
+    assert!(
+        after.trim_start().starts_with(";\n        finished.await"),
+        "{after}"
+    );
+    // An early return keeps the rows before it: where a row is refused, the transaction is aborted first.
+    let issue = sources
+        .iter()
+        .find(|(name, _)| name == "src/store/write.rs");
+    let issue = between(&issue.expect("the write path").1, "pub fn issue<", "\n}\n");
+    let (refused, _) = issue.split_once("return Err").expect("a refusal is said");
+    assert!(refused.contains("transaction.abort();"), "{issue}");
+    // A request that succeeded is not kept yet: only the end of the transaction says so, and it says why where it was aborted.
+    let finished = between(connection, "fn finished(", "\n}\n");
+    for word in [
+        "set_oncomplete",
+        "set_onabort",
+        "raw\n                .error()",
+    ] {
+        assert!(finished.contains(word), "{word}");
+    }
+    // Every transaction that writes is strict.
+    let begin = between(connection, "fn begin(", "\n    }\n");
+    assert!(begin.contains("IdbTransactionMode::Readwrite") && begin.contains("\"strict\""));
+    assert_eq!(connection.matches(".durable_transaction(").count(), 1);
+    // No step of an upgrade takes a store away, and no crate that would has come in.
+    let takes =
+        |line: &str| line.contains("delete_object_store") || line.contains("deleteObjectStore");
+    check_none(&lines_where(&sources, takes), "a store is never taken away");
+    let package = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("Cargo.toml"));
+    let package = package.expect("Cargo.toml");
+    assert!(
+        !package
+            .lines()
+            .any(|line| line.starts_with("idb ") || line.starts_with("rexie "))
+    );
+    // An old tab that holds the database back is told of, and lets go where it is ours.
+    for word in ["set_onblocked", "set_onversionchange", "Alarm::set("] {
+        assert!(connection.contains(word), "{word}");
+    }
 }
 
 #[test]

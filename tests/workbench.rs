@@ -238,3 +238,21 @@ fn help_names_every_command_and_misuse_is_told_from_failure() {
         Some(2)
     );
 }
+
+#[test]
+fn the_same_seed_lets_the_same_camps_meet() {
+    let meet = |seed: &str| {
+        let run = Command::new(WORKBENCH)
+            .args(["camp-trial", "--rounds", "2", "--seed", seed])
+            .output()
+            .unwrap();
+        let said = String::from_utf8_lossy(&run.stdout).into_owned();
+        assert!(run.status.success(), "{said}");
+        assert!(said.contains("all came together"), "{said}");
+        said
+    };
+    let once = meet("3");
+    assert_eq!(once, meet("3"));
+    assert_ne!(once, meet("4"));
+    assert!(once.starts_with("2 camps from seed 3: "), "{once}");
+}

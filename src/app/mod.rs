@@ -257,6 +257,8 @@ mod parts {
 
     pub(super) mod tab;
 
+    pub(super) mod installed;
+
     pub(super) mod tablet;
 
     pub(super) mod file;

@@ -9,17 +9,20 @@ use serde_json::json;
 
 use crate::bench::{OWN, Profile, Rows, Server, SetUp, Tablet, seat};
 
-/// A page whose database can be made to fail: `window.fail` names how, `window.failAt` the row at which.
-const FAULTY: &str = "
-    window.fail = null; window.failAt = 0; window.connections = [];
+/// A page whose database can be made to fail: `window.fail` names how, `window.failAt` the row at which; `window.refused` counts.
+pub(crate) const FAULTY: &str = "
+    window.fail = null; window.failAt = 0; window.refused = 0; window.connections = [];
     let add;
     for (const name of ['add', 'put', 'delete']) {
         const real = IDBObjectStore.prototype[name];
         IDBObjectStore.prototype[name] = function (...args) {
             const row = this.transaction.rows = (this.transaction.rows ?? -1) + 1;
-            if (window.fail === 'throw' && row === window.failAt)
+            if (window.fail === 'throw' && row === window.failAt) {
+                window.refused++;
                 throw new DOMException('the row was refused', 'DataError');
+            }
             if (window.fail === 'request' && row === window.failAt) {
+                window.refused++;
                 add.call(this, 'in the way', 'test-row');
                 return add.call(this, 'in the way', 'test-row');
             }
@@ -45,7 +48,7 @@ const FAULTY: &str = "
     };
 ";
 
-async fn faulty(profile: &Profile) -> Tablet<'_> {
+pub(crate) async fn faulty(profile: &Profile) -> Tablet<'_> {
     let set_up = SetUp {
         first: FAULTY,
         ..SetUp::default()

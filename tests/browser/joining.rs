@@ -14,20 +14,20 @@ use thirtyfour::Key;
 use crate::bench::{Profile, Server, Tablet, seat};
 use crate::reaching::{Looker, axe};
 
-const KO: &str = "aaaa0000-0000-4000-8000-000000000001";
-const MT: &str = "bbbb0000-0000-4000-8000-000000000002";
-const QV: &str = "cccc0000-0000-4000-8000-000000000003";
+pub(crate) const KO: &str = "aaaa0000-0000-4000-8000-000000000001";
+pub(crate) const MT: &str = "bbbb0000-0000-4000-8000-000000000002";
+pub(crate) const QV: &str = "cccc0000-0000-4000-8000-000000000003";
 
 /// A tablet that writes by the library alone.
-struct Desk {
-    ledger: Ledger,
+pub(crate) struct Desk {
+    pub(crate) ledger: Ledger,
     by: &'static str,
     device: &'static str,
     hour: u32,
 }
 
 impl Desk {
-    fn new(by: &'static str, device: &'static str, from: &Ledger) -> Self {
+    pub(crate) fn new(by: &'static str, device: &'static str, from: &Ledger) -> Self {
         Desk {
             ledger: from.clone(),
             by,
@@ -36,7 +36,7 @@ impl Desk {
         }
     }
 
-    fn write(&mut self, record: &str, body: Option<Body>) {
+    pub(crate) fn write(&mut self, record: &str, body: Option<Body>) {
         let day = format!("2026-06-14T{:02}:00:00.000+01:00", self.hour);
         self.write_at(record, body, &day);
     }
@@ -58,7 +58,7 @@ impl Desk {
     }
 
     /// The book as a file of this name.
-    fn file(&self, profile: &Profile, name: &str) -> PathBuf {
+    pub(crate) fn file(&self, profile: &Profile, name: &str) -> PathBuf {
         let written = Written {
             at: "2026-06-14T20:14:00.000+01:00".to_owned(),
             by: self.by.to_owned(),
@@ -70,7 +70,7 @@ impl Desk {
     }
 }
 
-fn station(number: u32, latitude: f64) -> Option<Body> {
+pub(crate) fn station(number: u32, latitude: f64) -> Option<Body> {
     Some(Body::Station(Station {
         number,
         name: format!("Place {number}"),
@@ -86,7 +86,13 @@ fn station(number: u32, latitude: f64) -> Option<Body> {
     }))
 }
 
-fn bedding(station: &str, number: u32, strike: &str, dip: &str, note: &str) -> Option<Body> {
+pub(crate) fn bedding(
+    station: &str,
+    number: u32,
+    strike: &str,
+    dip: &str,
+    note: &str,
+) -> Option<Body> {
     Some(Body::Reading(Reading {
         station: station.to_owned(),
         number,
@@ -106,7 +112,7 @@ fn bedding(station: &str, number: u32, strike: &str, dip: &str, note: &str) -> O
 }
 
 /// A book with one station, ten beds that dip alike, and one more: 1·11.
-fn began() -> Ledger {
+pub(crate) fn began() -> Ledger {
     let mut desk = Desk::new("KO", KO, &Ledger::new());
     desk.write(
         "book",
@@ -136,7 +142,7 @@ fn began() -> Ledger {
 
 /// Three books that grew apart from one: KO changed the dip of 1·11, MT changed it otherwise and added a station, QV wrote a
 /// note to it and added another.
-fn three(profile: &Profile) -> [PathBuf; 3] {
+pub(crate) fn three(profile: &Profile) -> [PathBuf; 3] {
     let base = began();
     let mut ko = Desk::new("KO", KO, &base);
     ko.hour = 11;
@@ -158,7 +164,7 @@ fn three(profile: &Profile) -> [PathBuf; 3] {
 }
 
 /// Begins with KO's book, as a tablet does that had lost it.
-async fn begin_with(tablet: &Tablet<'_>, server: &Server, file: &Path) {
+pub(crate) async fn begin_with(tablet: &Tablet<'_>, server: &Server, file: &Path) {
     tablet.go(&server.at("/")).await;
     tablet.tap("start-was").await;
     assert!(tablet.open_file_unseen(file).await);

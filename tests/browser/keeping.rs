@@ -383,3 +383,87 @@ async fn a_changed_time_zone_leaves_what_was_written() {
         tablet.close().await;
     }
 }
+
+/// The hour and the day of the tablet, set wrong by so many milliseconds; read anew at every page.
+const WRONG_CLOCK: &str = "
+    const Right = Date;
+    const off = () => Number(localStorage.getItem('off') ?? 0);
+    window.Date = class extends Right {
+        constructor(...args) { if (args.length) super(...args); else super(Right.now() + off()); }
+        static now() { return Right.now() + off(); }
+    };
+";
+
+/// Failure 18, a wrong clock: it goes back by 26 years in mid-book and comes back. No order changes, every date stays as it was
+/// written, Undo takes back what was done last, and a reading that was corrected under the wrong clock is the corrected one.
+#[tokio::test]
+async fn a_clock_that_jumps_changes_no_order() {
+    const BACK_MS: f64 = -26.0 * 365.25 * 86_400_000.0;
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let set_up = SetUp {
+        first: WRONG_CLOCK,
+        ..SetUp::default()
+    };
+    let tablet = Tablet::with(&profile, set_up).await;
+    tablet.begin(&server).await;
+    tablet.tap_bedding("04530").await;
+    tablet.kept().await;
+    let written = tablet.readings().await;
+    tablet
+        .run(
+            "localStorage.setItem('off', arguments[0])",
+            &[json!(BACK_MS)],
+        )
+        .await;
+    tablet.reload().await;
+    tablet.dial("strike", "045").await;
+    tablet.tap("dial-dip").await;
+    tablet.tap_digits("35").await;
+    tablet.kept().await;
+    tablet.tap("next-reading").await;
+    tablet.tap_bedding("06040").await;
+    tablet.kept().await;
+    tablet.run("localStorage.removeItem('off')", &[]).await;
+    tablet.reload().await;
+    tablet.dial("strike", "060").await;
+
+    // The station shows both in the order in which they were read, the first as it was corrected.
+    tablet.go(&server.at("/station/1")).await;
+    tablet.shows("line-1-1", "data-value", "045/35 SE").await;
+    tablet.shows("line-1-2", "data-value", "060/40 SE").await;
+    let all = tablet.readings().await;
+    assert_eq!(all.len(), 3);
+    assert_eq!(all[0], written[0], "what was written before stays");
+    let year = |entry: &Value| -> u32 {
+        let at = entry["stamp"]["at"].as_str().unwrap();
+        at[..4].parse().unwrap()
+    };
+    assert!(year(&all[1]) + 25 < year(&all[0]), "{all:?}");
+    // What was done last is taken back, not what bears the latest date.
+    tablet.tap("undo").await;
+    tablet.kept().await;
+    tablet.shows("line-1-2", "data-state", "struck").await;
+    tablet.shows("line-1-1", "data-value", "045/35 SE").await;
+    let last = tablet.readings().await;
+    assert_eq!(last.len(), 3, "the strike-out has no reading of its own");
+    // The history of the first: written, then corrected, whatever the dates say.
+    let record = all[0]["record"].as_str().unwrap();
+    tablet
+        .go(&server.at(&format!("/traverse/history/{record}")))
+        .await;
+    tablet.see("history").await;
+    let steps = tablet
+        .run(
+            "return [...document.querySelectorAll('[data-testid^=\"step-\"]')].map((step) => [step.innerText, step.dataset.stands])",
+            &[],
+        )
+        .await;
+    let steps: Vec<(String, String)> = serde_json::from_value(steps).unwrap();
+    assert_eq!(steps.len(), 2, "{steps:?}");
+    assert!(
+        steps[1].0.contains("35") && steps[1].1 == "now",
+        "{steps:?}"
+    );
+    tablet.is_quiet().await;
+}

@@ -20,10 +20,17 @@ mod offline;
 
 mod carrying;
 
+mod cloning;
+
 mod copying;
 
 mod bringing;
 mod handing_over;
+
+mod hostile;
+
+mod installing;
+
 mod joining;
 
 mod photographing;
@@ -47,3 +54,5 @@ mod storing;
 mod figures;
 
 mod reckoning;
+
+mod refusing;

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::bench::{Profile, Server, Tablet, seat};
+use crate::bench::{Profile, Server, SetUp, Tablet, seat};
 
 /// Waits until the service worker has the whole build and the page is its own.
 async fn kept_for_offline(tablet: &Tablet<'_>) {
@@ -97,16 +97,7 @@ async fn an_update_waits_to_be_asked_and_keeps_the_draft() {
     tablet.tap_digits("06").await;
     tablet.draft_holds(r#""strike":"06""#).await;
 
-    // The next build differs in its worker's bytes; that is what the browser compares.
-    copy(&a, &b);
-    let worker = std::fs::read_to_string(b.join("sw.js")).unwrap();
-    let version = worker
-        .split_once("const VERSION = \"")
-        .and_then(|(_, rest)| rest.split_once('"'))
-        .unwrap()
-        .0
-        .to_owned();
-    std::fs::write(b.join("sw.js"), worker.replace(&version, "next-build")).unwrap();
+    next_build(&a, &b, "next-build");
     server.turn_to(&b);
     tablet
         .run_async(
@@ -132,6 +123,117 @@ async fn an_update_waits_to_be_asked_and_keeps_the_draft() {
     tablet.shows("dial-dip", "data-here", "true").await;
     let caches = tablet.run_async("return await caches.keys()", &[]).await;
     assert_eq!(caches, json!(["hingeline-next-build"]));
+}
+
+/// A frame of the page in which there was nothing to read, and every page that was started, counted beyond the page's own end.
+const EYE: &str = "
+    const more = (key) => localStorage.setItem(key, Number(localStorage.getItem(key) ?? 0) + 1);
+    more('pages');
+    const look = () => {
+        if (document.body && document.readyState !== 'loading' && document.body.innerText.trim() === '') more('blank');
+        requestAnimationFrame(look);
+    };
+    requestAnimationFrame(look);
+";
+
+/// Failure 15: three updates in a row, each taken while a draft is open. The names of the files that one build knows are gone from
+/// the server with the next; the page is never blank, the draft is there after each, and at the end nothing of the earlier builds
+/// is left.
+#[tokio::test]
+async fn three_updates_in_a_row_keep_the_draft_and_are_never_blank() {
+    let _seat = seat(false).await;
+    let builds = Profile::new();
+    let mut build = builds.dir().join("build-0");
+    copy(&crate::bench::dist(), &build);
+    let mut server = Server::of(&build);
+    let profile = Profile::new();
+    let set_up = SetUp {
+        first: EYE,
+        ..SetUp::default()
+    };
+    let tablet = Tablet::with(&profile, set_up).await;
+    tablet.begin(&server).await;
+    tablet.tap_bedding("04530").await;
+    tablet.kept().await;
+    kept_for_offline(&tablet).await;
+    tablet.tap("next-reading").await;
+    let before = tablet.ledger().await;
+    for (round, typed) in ["0", "06", "062"].into_iter().enumerate() {
+        tablet.tap_digits(&typed[typed.len() - 1..]).await;
+        tablet.draft_holds(&format!(r#""strike":"{typed}""#)).await;
+        let next = builds.dir().join(format!("build-{}", round + 1));
+        let name = format!("build-{}", round + 1);
+        next_build(&build, &next, &name);
+        build = next;
+        server.turn_to(&build);
+        tablet
+            .run_async(
+                "await (await navigator.serviceWorker.getRegistration()).update()",
+                &[],
+            )
+            .await;
+        tablet.see("take-update").await;
+        // The old build goes on as it was until it is asked: loaded again, with its own files gone from the server.
+        tablet.reload().await;
+        tablet.dial("strike", typed).await;
+        tablet.see("take-update").await;
+        tablet.run("window.before = true", &[]).await;
+        tablet.tap("take-update").await;
+        tablet
+            .until_true(
+                "the page was loaded anew, by the next build",
+                "return window.before === undefined
+                     && document.querySelector('script[data-wasm]')?.dataset.wasm.includes(arguments[0])",
+                &[json!(name)],
+            )
+            .await;
+        tablet.dial("strike", typed).await;
+        assert_eq!(tablet.ledger().await, before);
+        kept_for_offline(&tablet).await;
+    }
+    let caches = tablet.run_async("return await caches.keys()", &[]).await;
+    assert_eq!(caches, json!(["hingeline-build-3"]));
+    // The last build starts by itself, and the draft is kept to its end.
+    server.stop();
+    tablet.reload().await;
+    tablet.dial("strike", "062").await;
+    tablet.tap_digits("36").await;
+    tablet.tap_side("SE").await;
+    tablet.kept().await;
+    assert_eq!(tablet.ledger().await.len(), before.len() + 1);
+    let seen = tablet
+        .run(
+            "return [localStorage.getItem('blank'), Number(localStorage.getItem('pages'))]",
+            &[],
+        )
+        .await;
+    assert_eq!(seen[0], json!(null), "frames without a word");
+    assert!(seen[1].as_u64().unwrap() >= 7, "{seen} pages were watched");
+    tablet.is_quiet().await;
+}
+
+/// Makes the build that follows another: its files have other names, and its worker another version.
+fn next_build(from: &std::path::Path, to: &std::path::Path, version: &str) {
+    copy(from, to);
+    let read = |name: &str| std::fs::read_to_string(to.join(name)).unwrap();
+    let (page, worker) = (read("index.html"), read("sw.js"));
+    let between = |text: &str, before: &str, after: &str| -> String {
+        let rest = text.split_once(before).unwrap().1;
+        rest.split_once(after).unwrap().0.to_owned()
+    };
+    let old = between(&worker, "const VERSION = \"", "\"");
+    // The glue and the app itself, under one name.
+    let glue = between(&page, "data-glue=\"", ".js\"");
+    let stem = glue.rsplit('/').next().unwrap();
+    let renamed = format!("hingeline-of-{version}");
+    for ending in [".js", "_bg.wasm"] {
+        let (there, here) = (format!("{stem}{ending}"), format!("{renamed}{ending}"));
+        std::fs::rename(to.join(there), to.join(here)).unwrap();
+    }
+    let page = page.replace(stem, &renamed);
+    let worker = worker.replace(&old, version).replace(stem, &renamed);
+    std::fs::write(to.join("index.html"), page).unwrap();
+    std::fs::write(to.join("sw.js"), worker).unwrap();
 }
 
 fn copy(from: &std::path::Path, to: &std::path::Path) {

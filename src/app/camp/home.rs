@@ -13,6 +13,7 @@ use crate::app::camp::start::{LightSeg, NOTATIONS};
 use crate::app::drawing::{Icon, book_line, icon};
 use crate::app::outcrop::photo::bytes_words;
 use crate::app::parts::file;
+use crate::app::parts::installed::is_installed;
 use crate::app::parts::tablet::{Offer, Outgoing, Tablet};
 use crate::app::settings::{BackUp as Made, Hand};
 use crate::app::written::{day_words, moment_words};
@@ -514,5 +515,8 @@ fn TabletPart() -> impl IntoView {
                 <button class="plate" data-testid="camp-demo" on:click=move |_| tablet.open_demo()>"Open the demo book beside this one"</button>
             })}
         </div>
+        {(!is_installed()).then(|| view! {
+            <p class="small soft" data-testid="installing">"Some phones and tablets give an app on the home screen a book of its own, which begins empty and never sees this one: back up before you put Hingeline there. The one file, opened there, carries the book over."</p>
+        })}
     }
 }

@@ -5,6 +5,7 @@ use leptos::task::spawn_local;
 
 use crate::app::camp::join::page::{JoinPart, OpenFiles};
 use crate::app::drawing::{Icon, icon, start_line};
+use crate::app::parts::installed::is_installed;
 use crate::app::parts::tablet::Tablet;
 use crate::app::settings::{Hand, Light, Settings};
 use crate::app::written::moment_words;
@@ -57,6 +58,9 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 } else {
                     "This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."
                 }}</p>
+                {is_installed().then(|| view! {
+                    <p data-testid="installed">"This is the installed app, and some browsers give it a book of its own: if you wrote in a browser's tab before, back it up there, in Camp, and open that one file here."</p>
+                })}
                 <div class="ways">
                     <Copies/>
                     <button class="plate way" data-testid="start-was" aria-pressed=move || (way.get() == 1).to_string() on:click=move |_| way.set(1)>

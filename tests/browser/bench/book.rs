@@ -79,6 +79,22 @@ impl Tablet<'_> {
             .collect()
     }
 
+    /// The keys of an object store, whatever its rows are; none where there is no database.
+    pub(crate) async fn keys(&self, name: &str, store: &str) -> Vec<String> {
+        let body = format!(
+            "{OPEN} if (database === null) return [];
+             const request = database.transaction(args[1]).objectStore(args[1]).getAllKeys();
+             const keys = await new Promise((resolve, reject) => {{
+                 request.onsuccess = () => resolve(request.result);
+                 request.onerror = () => reject(request.error);
+             }});
+             database.close();
+             return keys;"
+        );
+        let keys = self.run_async(&body, &[json!(name), json!(store)]).await;
+        serde_json::from_value(keys).unwrap()
+    }
+
     /// The ledger of the person's own book.
     pub(crate) async fn ledger(&self) -> Rows {
         self.rows(OWN, "entries").await

@@ -1,6 +1,7 @@
 //! A browser that stands for the tablet, on a profile that stands for its storage.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::{cell::Cell, future::Future, time::Instant};
 
 use serde_json::{Value, json};
@@ -43,6 +44,10 @@ pub(crate) struct Tablet<'a> {
     /// How often a finger has come down.
     pub(super) taps: Cell<u32>,
     first: String,
+    /// What this browser writes down of its consoles.
+    said: PathBuf,
+    /// The content policy may be violated: that is what is tried.
+    provokes: Cell<bool>,
 }
 
 impl<'a> Tablet<'a> {
@@ -55,7 +60,10 @@ impl<'a> Tablet<'a> {
     pub(crate) async fn with(profile: &'a Profile, set_up: SetUp<'_>) -> Tablet<'a> {
         let driver = Driver::start(set_up.time_zone);
         let downloads = set_up.downloads.unwrap_or(profile).downloads();
-        let caps = capabilities(profile, &downloads.display().to_string());
+        static NEXT: AtomicU32 = AtomicU32::new(0);
+        let said = format!("said-{}.log", NEXT.fetch_add(1, Ordering::Relaxed));
+        let said = profile.dir().join(said);
+        let caps = capabilities(profile, &downloads.display().to_string(), &said);
         let web = WebDriver::new(driver.address(), caps)
             .await
             .expect("the browser starts");
@@ -67,6 +75,8 @@ impl<'a> Tablet<'a> {
             _driver: driver,
             taps: Cell::new(0),
             first: format!("{EAR}{}", set_up.first),
+            said,
+            provokes: Cell::new(false),
         };
         tablet.arm().await;
         tablet
@@ -224,6 +234,21 @@ impl<'a> Tablet<'a> {
         assert_eq!(self.heard().await, Vec::<String>::new());
     }
 
+    /// What any page of this browser, or a worker, did against its content policy, in the browser's words.
+    pub(crate) fn violations(&self) -> Vec<String> {
+        let said = std::fs::read(&self.said).unwrap_or_default();
+        let said = String::from_utf8_lossy(&said);
+        let against = said.lines().filter(|line| {
+            line.contains("Content Security Policy") || line.contains("Content-Security-Policy")
+        });
+        against.map(str::to_owned).collect()
+    }
+
+    /// From now on the content policy may be violated without failing the test.
+    pub(crate) fn provoke(&self) {
+        self.provokes.set(true);
+    }
+
     /// Closes the browser in order.
     pub(crate) async fn close(mut self) {
         if let Some(web) = self.web.take() {
@@ -244,6 +269,10 @@ impl Drop for Tablet<'_> {
             // The session is gone with the browser; there is nothing left to quit.
             let _ = web.leak();
         }
+        // A test that ends well has violated no content policy either.
+        if !std::thread::panicking() && !self.provokes.get() {
+            assert_eq!(self.violations(), Vec::<String>::new());
+        }
     }
 }
 
@@ -257,7 +286,7 @@ fn in_short(error: &str) -> String {
         .join("; ")
 }
 
-fn capabilities(profile: &Profile, downloads: &str) -> Capabilities {
+fn capabilities(profile: &Profile, downloads: &str, said: &Path) -> Capabilities {
     let mut caps = DesiredCapabilities::chrome();
     caps.set_binary(&chrome().display().to_string()).unwrap();
     for arg in [
@@ -271,11 +300,15 @@ fn capabilities(profile: &Profile, downloads: &str) -> Capabilities {
         "--disable-sync",
         "--disable-dev-shm-usage",
         "--hide-scrollbars",
+        "--enable-logging",
+        "--v=0",
         "--window-size=1180,820",
     ] {
         caps.add_arg(arg).unwrap();
     }
     caps.add_arg(&format!("--user-data-dir={}", profile.dir().display()))
+        .unwrap();
+    caps.add_arg(&format!("--log-file={}", said.display()))
         .unwrap();
     let preferences = json!({
         "download.default_directory": downloads,
