@@ -11,6 +11,8 @@ pub mod settings;
 
 pub mod shelf;
 
+pub mod first_lines;
+
 pub mod written;
 
 pub mod who;

@@ -85,9 +85,11 @@ fn App() -> impl IntoView {
     listen(&document(), "visibilitychange", move || {
         if document().hidden() {
             tablet.copy_if_due(true);
+            tablet.remember_first_lines();
         }
     });
     tablet.keep_copies();
+    tablet.keep_first_lines();
     listen(&window(), "hingeline-update", move || {
         tablet.update.set(true)
     });

@@ -68,7 +68,13 @@ pub(in crate::app) struct NetState {
 impl NetState {
     /// Makes the state of this app.
     pub(in crate::app) fn provide(tablet: Tablet) {
-        let all = Memo::new(move |_| tablet.read(|shelf| Arc::new(data(&shelf.pages))));
+        let all = Memo::new(move |_| {
+            // Figures of a part of the book would be taken for those of the book.
+            match tablet.loading.with(Option::is_some) {
+                true => Arc::default(),
+                false => tablet.read(|shelf| Arc::new(data(&shelf.pages))),
+            }
+        });
         let wanted = RwSignal::new(Wanted::default());
         let drawn = RwSignal::new(Drawn::default());
         let chosen = Memo::new(move |_| {

@@ -65,3 +65,17 @@ pub(crate) async fn moment() {
     // The promise is only ever fulfilled.
     let _ = JsFuture::from(promise).await;
 }
+
+/// Lets the browser show what was put on the page, then goes on. A page that is out of sight is not waited for.
+pub(crate) async fn painted() {
+    /// Frames come sooner than this, in milliseconds, where they come at all.
+    const AT_MOST: i32 = 100;
+    let promise = Promise::new(&mut |done, _| {
+        // A window always takes a frame and a timer.
+        let _ = window().request_animation_frame(&done);
+        let _ = window().set_timeout_with_callback_and_timeout_and_arguments_0(&done, AT_MOST);
+    });
+    // The promise is only ever fulfilled.
+    let _ = JsFuture::from(promise).await;
+    moment().await;
+}

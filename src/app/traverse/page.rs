@@ -13,6 +13,7 @@ use super::stations::Stations;
 use crate::app::drawing::{
     Icon, Layout, MapStation, Room, doubt_sign, icon, lay_out, length, strip_map,
 };
+use crate::app::first_lines;
 use crate::app::net::selection::{Of, Selection};
 use crate::app::net::state::NetState;
 use crate::app::net::view::NetView;
@@ -149,6 +150,7 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
     choose_first(page);
     follow(page);
     let is_day = Memo::new(move |_| shown.with(Option::is_some));
+    let rest = lines_first(tablet);
     view! {
         <main class="traverse day-page" data-testid="day-page">
             {move || if is_day.get() {
@@ -156,7 +158,7 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
                     <Heading page=page/>
                     <Map page=page/>
                     <div class="net-place">
-                        <NetView glance=true/>
+                        {move || rest.get().then(|| view! { <NetView glance=true/> })}
                         <button class="plate" data-testid="net-open" on:click=move |_| tablet.go("/traverse/net")>
                             "Lasso, choose, figures"
                             <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
@@ -175,6 +177,25 @@ pub(in crate::app) fn DayPage() -> impl IntoView {
             }}
         </main>
     }
+}
+
+/// True once the lines of a long book stand on the page and what takes its time, the net, may follow.
+fn lines_first(tablet: Tablet) -> Memo<bool> {
+    let is_long = move || tablet.read_once(|shelf| first_lines::LONG <= shelf.ledger.len());
+    let painted = RwSignal::new(!is_long());
+    let read = Memo::new(move |_| tablet.loading.with(Option::is_none));
+    Effect::new(move |_| {
+        if read.get() {
+            spawn_local(async move {
+                if is_long() {
+                    clock::painted().await;
+                }
+                // The page may have been left meanwhile.
+                painted.try_set(true);
+            });
+        }
+    });
+    Memo::new(move |_| read.get() && painted.get())
 }
 
 #[component]
@@ -200,6 +221,10 @@ fn look_for_doubts(page: Page) {
     let tablet = page.tablet;
     Effect::new(move |_| {
         let edition = tablet.edition.get();
+        if tablet.loading.with(Option::is_some) {
+            // What is not read yet could answer what seems doubtful.
+            return;
+        }
         let Some(day) = page.shown.with(|s| s.as_ref().map(|s| s.day.clone())) else {
             page.found.set(Found::default());
             return;
@@ -218,6 +243,7 @@ fn look_for_doubts(page: Page) {
                         .try_with_untracked(|s| s.as_ref().is_some_and(|s| s.day.date == date))
                         == Some(true)
             };
+            clock::painted().await;
             let mut doubts = Vec::new();
             for places in day.places.chunks(STATIONS_AT_ONCE) {
                 if !same(&day.date) {
@@ -328,6 +354,9 @@ fn Heading(page: Page) -> impl IntoView {
             let Some(shown) = shown else {
                 return String::new();
             };
+            if let Some(count) = tablet.loading.get() {
+                return format!("reading the book: {}", tablet.read_so_far(count));
+            }
             let mut words = vec![day::span(&shown.rows)];
             if shown.way_m > 0.0 {
                 words.push(length(shown.way_m));
@@ -337,42 +366,43 @@ fn Heading(page: Page) -> impl IntoView {
     });
     let year = move || date.with(|d| d.get(..4).unwrap_or_default().to_owned());
     view! {
-        <div class="day">
-            {move || before.get().map(|d| view! {
-                <button class="plate step" data-testid="day-before" on:click=move |_| tablet.go(&day::path(&d))>
-                    <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
-                    <span class="hidden-words">"the day before, "</span>
-                    <span class="word">{day::short(&d)}</span>
-                </button>
-            })}
-            <h1 data-testid="day-title">{move || day::short(&date.get())}<span class="hidden-words">" "{year}</span></h1>
-            <p class="soft small" data-testid="day-words">{words}</p>
-            {move || after.get().map(|d| view! {
-                <button class="plate step" data-testid="day-after" on:click=move |_| tablet.go(&day::path(&d))>
-                    <span class="hidden-words">"the day after, "</span>
-                    <span class="word">{day::short(&d)}</span>
-                    <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
-                </button>
-            })}
-            {move || if page.is_phone() {
-                let count = page.doubts.with(Vec::len);
-                view! {
-                    <button
-                        class="plate"
-                        data-testid="doubts-plate"
-                        aria-pressed=move || page.doubts_up.get().to_string()
-                        on:click=move |_| page.doubts_up.update(|up| *up = !*up)
-                    >
-                        {(count > 0).then(|| view! { <span aria-hidden="true" inner_html=doubt_sign(&count.to_string(), true)></span> })}
-                        <span class="hidden-words">{count}" "</span>
-                        {match count { 0 => "no doubts", 1 => "doubt", _ => "doubts" }}
+            <div class="day">
+                {move || before.get().map(|d| view! {
+                    <button class="plate step" data-testid="day-before" on:click=move |_| tablet.go(&day::path(&d))>
+                        <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                        <span class="hidden-words">"the day before, "</span>
+                        <span class="word">{day::short(&d)}</span>
                     </button>
-                }.into_any()
-            } else {
-                view! { <AllDays tablet=tablet/> }.into_any()
-            }}
-        </div>
-    }
+                })}
+                <h1 data-testid="day-title">{move || day::short(&date.get())}<span class="hidden-words">" "{year}</span></h1>
+                <p class="soft small" data-testid="day-words">{words}</p>
+                {move || after.get().map(|d| view! {
+                    <button class="plate step" data-testid="day-after" on:click=move |_| tablet.go(&day::path(&d))>
+                        <span class="hidden-words">"the day after, "</span>
+                        <span class="word">{day::short(&d)}</span>
+                        <span aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                    </button>
+                })}
+                {move || if page.is_phone() {
+    let count = page.doubts.with(Vec::len);
+                    let complete = page.found.with(|f| f.complete);
+                    view! {
+                        <button
+                            class="plate"
+                            data-testid="doubts-plate"
+                            aria-pressed=move || page.doubts_up.get().to_string()
+                            on:click=move |_| page.doubts_up.update(|up| *up = !*up)
+                        >
+                            {(count > 0).then(|| view! { <span aria-hidden="true" inner_html=doubt_sign(&count.to_string(), true)></span> })}
+                            <span class="hidden-words">{count}" "</span>
+                            {match count { 0 if complete => "no doubts", 1 => "doubt", _ => "doubts" }}
+                        </button>
+                    }.into_any()
+                } else {
+                    view! { <AllDays tablet=tablet/> }.into_any()
+                }}
+            </div>
+        }
 }
 
 #[component]

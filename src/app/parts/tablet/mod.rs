@@ -2,6 +2,8 @@
 
 mod opening;
 
+mod first;
+
 mod reading;
 
 mod sighting;

@@ -116,6 +116,7 @@ impl Tablet {
             self.open_blank(None);
         }
         self.phase.set(Phase::Ready);
+        self.show_first_lines(&store).await;
         let mut damaged = 0_usize;
         let loaded = store
             .load_entries(AT_ONCE, |rows: Vec<(String, String)>| {
