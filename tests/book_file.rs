@@ -783,3 +783,25 @@ fn what_is_written_agrees_with_the_published_schema() {
         assert!(!validator.is_valid(&altered), "{pointer}");
     }
 }
+
+/// Found by a camp by lot: of a damaged entry so little may be left that nothing of it stands behind the place of its id.
+#[test]
+fn an_entry_of_which_little_is_left_is_refused() {
+    let sound = book::write(&small(), &written());
+    let lines: Vec<&str> = sound.lines().collect();
+    for rest in [
+        r#"{"act":"write"},"#,
+        r#"{"act":"write","body":null},"#,
+        "{},",
+    ] {
+        for line in 1..lines.len() - 2 {
+            let mut damaged = lines.clone();
+            damaged[line] = rest;
+            let error = refused(&damaged.join("\n"));
+            assert!(
+                error.is_damaged() || error.is_altered(),
+                "{rest} on line {line}: {error}"
+            );
+        }
+    }
+}

@@ -292,9 +292,12 @@ impl Spots {
     }
 
     /// The same in the text without the stretch from `cut` on, which stands where the id belongs.
+    ///
+    /// # Degenerate input
+    /// What has no place, in an entry that lacks what every entry has, keeps the beginning; such an entry is refused afterwards.
     fn moved_to(self, from: usize, cut: &Range<usize>) -> Self {
         let moved = |at: usize| match at {
-            at if at >= cut.end => at - from - cut.len(),
+            at if at >= cut.end => at.saturating_sub(from + cut.len()),
             at => at.saturating_sub(from),
         };
         Self {

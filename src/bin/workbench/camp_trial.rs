@@ -1,6 +1,7 @@
 //! `workbench camp-trial`: camps by lot, each with an evening in which everything must come together and nothing may be missing.
 
 use std::process::ExitCode;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 use clap::Args;
 
@@ -20,11 +21,23 @@ pub(super) struct CampTrialArgs {
 /// Says how far it has come every so many camps.
 const SAY_EVERY: u64 = 500;
 
+/// The seed of the camp that meets now: a panic names it.
+static MEETS: AtomicU64 = AtomicU64::new(0);
+
 pub(super) fn run(args: &CampTrialArgs) -> ExitCode {
+    let usual = std::panic::take_hook();
+    std::panic::set_hook(Box::new(move |info| {
+        println!(
+            "the camp of seed {} ended in a panic",
+            MEETS.load(Ordering::Relaxed)
+        );
+        usual(info);
+    }));
     let mut happened = Happened::default();
     let mut failed = 0_u64;
     for round in 0..args.rounds {
         let seed = args.seed.wrapping_add(round);
+        MEETS.store(seed, Ordering::Relaxed);
         let mut camp = Camp::by_lot(seed);
         if let Err(why) = camp.evening() {
             failed += 1;
