@@ -113,7 +113,7 @@ async fn a_reading_chosen_on_the_net_or_in_the_list_is_here_on_both_and_among_th
         tablet.tap("station-row-1").await;
         tablet.tap("reading-row-1-7").await;
         let other = one_ring(&tablet).await;
-        near(other, pole(312.0, 110.0), "132/70 NE");
+        near(other, pole(312.0, 70.0), "132/70 NE");
         assert_eq!(
             here(&tablet).await,
             json!({ "stations": ["1"], "readings": ["1·7"], "doubts": [] }),
