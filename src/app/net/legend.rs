@@ -205,8 +205,11 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
             </div>
             <ul aria-label="legend" data-testid="net-legend">
                 {move || {
+                    // The rows are asked first: asked after `room`, which asks them too, a change of theirs that leaves it
+                    // as it was would not be seen.
+                    let rows = all.get();
                     let count = room.get().unwrap_or(usize::MAX);
-                    all.get().into_iter().take(count).map(one).collect_view()
+                    rows.into_iter().take(count).map(one).collect_view()
                 }}
             </ul>
             {move || room.get().map(|most| view! {
