@@ -69,6 +69,13 @@ fn the_same_table_twice_adds_nothing() {
     assert!(again.records.is_empty());
     assert_eq!(again.counts.words(), "all 3 rows are here already");
     assert!(again.rows.iter().all(|row| row.outcome == Outcome::Here));
+    // Matched otherwise it is still the same rows: their words do not come twice.
+    let mut unmatched = guess(&table);
+    for column in 1..table.headings.len() {
+        unmatched.set(column, What::Kept);
+    }
+    let again = into(&ledger, &table, &unmatched);
+    assert!(again.records.is_empty(), "{:?}", again.records);
     // What was undone may come again, and then stands as it did.
     press_undo(&mut ledger);
     assert_eq!(take(&mut ledger, TABLE, "varrelow.csv"), 5);

@@ -477,6 +477,10 @@ impl Bringing<'_> {
         let origin = self.origin(row, parts);
         let record = self.stops.get(key).map(|stop| stop.record.clone());
         let stands = record.map_or(Stands::Nowhere, |record| self.stands(&record));
+        // Matched otherwise, the row gave a reading that is in the book: its words would come twice.
+        if self.stands(&self.id(&format!("reading/{}/0", row.line))) != Stands::Nowhere {
+            return Outcome::Here;
+        }
         let Some(stop) = self.stops.get_mut(key) else {
             return Outcome::Nothing;
         };

@@ -96,6 +96,8 @@ pub(super) fn RowsPart(brought: Memo<Brought>) -> impl IntoView {
                     <button class="plate" data-testid="bring-leave-doubted" aria-pressed=move || all_left.get().to_string() on:click=turn_all>"Leave these out"</button>
                 </div>
                 {move || {
+                    // Another matching may read the same rows as something else.
+                    brought.track();
                     let all = doubted.get();
                     all.into_iter().take(shown.get()).map(|at| view! { <DoubtedRow at brought here/> }).collect_view()
                 }}
