@@ -30,8 +30,8 @@ pub struct FirstLines {
 }
 
 impl FirstLines {
-    /// The entries behind the book's name and set-ups, the station where the person stands, the last day and the top of the
-    /// list; `None` for a book that is not long.
+    /// The entries behind the book's name and set-ups, the top of the list, the station where the person stands and the last
+    /// day from its end back; `None` for a book that is not long.
     ///
     /// # Degenerate input
     /// A station is taken with all that was read there, or left out where that would be too much.
@@ -50,6 +50,13 @@ impl FirstLines {
         let set_ups = pages.set_ups().iter().map(|line| line.record().clone());
         gathered.add(book.into_iter().chain(set_ups).collect());
         let stations = pages.stations();
+        let mut lines = 0;
+        for page in stations {
+            if LINES <= lines || !gathered.station(page) {
+                break;
+            }
+            lines += 1 + page.readings().len();
+        }
         if let Some(page) = here.and_then(|here| pages.station(here)) {
             gathered.station(page);
         }
@@ -57,15 +64,7 @@ impl FirstLines {
             let of_day = day.places.iter().rev();
             of_day
                 .filter_map(|&place| stations.get(place))
-                .for_each(|page| gathered.station(page));
-        }
-        let mut lines = 0;
-        for page in stations {
-            if LINES <= lines {
-                break;
-            }
-            lines += 1 + page.readings().len();
-            gathered.station(page);
+                .all(|page| gathered.station(page));
         }
         Some(Self {
             entries,
@@ -81,22 +80,25 @@ struct Gathered<'s> {
 }
 
 impl Gathered<'_> {
-    fn station(&mut self, page: &StationPage) {
+    /// Adds a station and what was taken there; false where it is too much.
+    fn station(&mut self, page: &StationPage) -> bool {
         let taken = page.readings().iter();
         let taken = taken.chain(page.sightings()).chain(page.photos());
         let lines = std::iter::once(page.line()).chain(taken);
-        self.add(lines.map(|line| line.record().clone()).collect());
+        self.add(lines.map(|line| line.record().clone()).collect())
     }
 
-    /// Adds every entry of these records, or none where they are too many.
-    fn add(&mut self, mut records: Vec<RecordId>) {
+    /// Adds every entry of these records, or none where they are too many; whether they were added.
+    fn add(&mut self, mut records: Vec<RecordId>) -> bool {
         records.retain(|record| !self.seen.contains(record));
         let of = |record: &RecordId| self.shelf.ledger.history(record.as_str());
         let ids: Vec<EntryId> = records.iter().flat_map(of).map(|e| e.id()).collect();
-        if self.ids.len() + ids.len() <= MOST {
+        let fits = self.ids.len() + ids.len() <= MOST;
+        if fits {
             self.ids.extend(ids);
             self.seen.extend(records);
         }
+        fits
     }
 }
 

@@ -32,14 +32,16 @@ const WATCH: &str = "
         if (key && sessionStorage.eager) {
             setTimeout(() => { window.seen.tap = performance.now(); key.click(); });
         }
-        first('list', '[data-testid=traverse] .row');
+        const said = (part) => document.querySelector(`[data-testid=${part}]`)?.innerText ?? '';
+        if (first('list', '[data-testid=traverse] .row')) window.seen.saidThen = said('summary');
+        if (first('day', '[data-testid=day-page] [data-testid^=station-row]')) window.seen.saidThen = said('day-words');
         const strike = document.querySelector('[data-testid=dial-strike]');
         if (strike?.dataset.value === '04') window.seen.digit ??= performance.now();
     }).observe(document, { childList: true, subtree: true, attributes: true, attributeFilter: ['data-value', 'disabled'] });
 ";
 
-/// A book of 200 stations with 50 readings each, and where this tablet stands in it.
-fn large_book() -> Value {
+/// A book of 200 stations with 50 readings each, so many stations a day, and where this tablet stands in it.
+fn large_book(a_day: u32) -> Value {
     let mut counter = 0;
     let mut rows: Vec<(String, String)> = Vec::new();
     let mut write = |record: String, body: Body| {
@@ -77,7 +79,7 @@ fn large_book() -> Value {
             Body::Station(Station {
                 number,
                 name: format!("Ledge {number}"),
-                at: "2026-06-01T08:00:00+02:00".into(),
+                at: format!("2026-06-{:02}T08:00:00+02:00", 1 + (number - 1) / a_day),
                 ..Station::default()
             }),
         );
@@ -115,13 +117,100 @@ fn large_book() -> Value {
 }
 
 async fn with_large_book<'a>(profile: &'a Profile, server: &Server) -> Tablet<'a> {
+    with_book(profile, server, &large_book(STATIONS)).await
+}
+
+async fn with_book<'a>(profile: &'a Profile, server: &Server, book: &Value) -> Tablet<'a> {
     let set_up = SetUp {
         first: WATCH,
         ..SetUp::default()
     };
     let tablet = Tablet::with(profile, set_up).await;
-    tablet.fill(server, OWN, 1, &large_book()).await;
+    tablet.fill(server, OWN, 1, book).await;
     tablet
+}
+
+/// Opens a page anew; gives what it said of itself when its first line stood there.
+async fn said_with_the_first_line(tablet: &Tablet<'_>, server: &Server, page: &str) -> String {
+    tablet.go("about:blank").await;
+    tablet.go(&server.at(page)).await;
+    let said = tablet
+        .until_true(
+            "the first line is there",
+            "return window.seen?.saidThen ?? null",
+            &[],
+        )
+        .await;
+    said.as_str().unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn the_first_lines_of_a_long_book_stand_before_the_rest_is_read() {
+    let _seat = seat(true).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = with_book(&profile, &server, &large_book(8)).await;
+    tablet.go(&server.at("/traverse/all")).await;
+    loaded(&tablet).await;
+    let remembered = format!(
+        "return localStorage.getItem('hingeline-first-lines/{OWN}')?.includes('\"entries\":{}') ?? false",
+        1 + STATIONS * (1 + READINGS)
+    );
+    tablet
+        .until_true("the first lines are remembered", &remembered, &[])
+        .await;
+
+    let said = said_with_the_first_line(&tablet, &server, "/traverse/all").await;
+    assert!(said.contains("reading the book"), "{said}");
+    tablet.see("station-row-1").await;
+    loaded(&tablet).await;
+    let said = said_with_the_first_line(&tablet, &server, "/traverse").await;
+    assert!(said.contains("reading the book"), "{said}");
+    tablet.see(&format!("station-row-{STATIONS}")).await;
+    tablet.shows("day-doubts", "data-complete", "true").await;
+    tablet.see("net-view").await;
+    tablet.reads("day-words", "193").await;
+
+    // One entry more, and what was remembered is not believed.
+    let more = Entry::new(
+        "reading-1-51".into(),
+        [],
+        Stamp {
+            by: "RK".into(),
+            device: "00000000-0000-4000-8000-000000000002".into(),
+            counter: 1,
+            at: "2026-06-01T09:00:00+02:00".into(),
+        },
+        Act::Write,
+        None,
+        Some(Body::Reading(Reading {
+            station: "station-1".into(),
+            number: 51,
+            kind: "bedding".into(),
+            ..Reading::default()
+        })),
+    );
+    tablet.go(&server.at("/hingeline.webmanifest")).await;
+    tablet
+        .run_async(
+            "const database = await new Promise((resolve, reject) => {
+                 const request = indexedDB.open(args[0]);
+                 request.onsuccess = () => resolve(request.result);
+                 request.onerror = () => reject(request.error);
+             });
+             await new Promise((resolve, reject) => {
+                 const transaction = database.transaction('entries', 'readwrite');
+                 transaction.oncomplete = resolve;
+                 transaction.onabort = () => reject(transaction.error);
+                 transaction.objectStore('entries').add(args[2], args[1]);
+             });
+             database.close();",
+            &[json!(OWN), json!(more.id().to_string()), json!(more.text())],
+        )
+        .await;
+    let said = said_with_the_first_line(&tablet, &server, "/traverse/all").await;
+    let all = format!("{} readings", STATIONS * READINGS + 1);
+    assert!(said.contains(&all), "{said}");
+    tablet.is_quiet().await;
 }
 
 async fn loaded(tablet: &Tablet<'_>) {
