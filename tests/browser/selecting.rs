@@ -393,6 +393,10 @@ async fn the_shots_of_the_selected_reading_lie_around_its_mean() {
         {
             near(((sx - x) / r, (y - sy) / r), pole(strike, dip), "a shot");
         }
+        // On a phone the rest of the legend is one tap away.
+        if tablet.has("net-legend-more").await {
+            tablet.tap("net-legend-more").await;
+        }
         tablet.reads("net-legend-shots-of-3-5", "3").await;
         // Of one shot there is none beside its mean.
         tablet.tap("net-row-3-3").await;
