@@ -52,6 +52,11 @@ fn table() {
 }
 
 #[test]
+fn import() {
+    replay("import");
+}
+
+#[test]
 fn archive() {
     replay("archive");
 }

@@ -34,6 +34,8 @@ enum Target {
     Book,
     /// Tables of dials
     Table,
+    /// Tables from elsewhere, brought in
+    Import,
     /// A book with its photos in a ZIP archive
     Archive,
 }
@@ -49,7 +51,7 @@ impl Target {
     fn longest(self) -> usize {
         match self {
             Self::Notation => 240,
-            Self::Table => 4096,
+            Self::Table | Self::Import => 4096,
             Self::Book | Self::Archive => 16_384,
         }
     }

@@ -4,6 +4,8 @@ mod archive;
 
 mod book;
 
+mod import;
+
 mod notation;
 
 mod table;
@@ -23,7 +25,7 @@ pub(crate) struct Target {
     memory: fn(&[u8]) -> usize,
 }
 
-pub(crate) const ALL: [Target; 4] = [
+pub(crate) const ALL: [Target; 5] = [
     Target {
         name: "notation",
         check: notation::check,
@@ -38,6 +40,11 @@ pub(crate) const ALL: [Target; 4] = [
         name: "table",
         check: table::check,
         memory: |data| (8 << 20) + data.len() * 64,
+    },
+    Target {
+        name: "import",
+        check: import::check,
+        memory: |data| (8 << 20) + data.len() * 4096,
     },
     Target {
         name: "archive",

@@ -103,8 +103,9 @@ fn check_cells(data: &[u8]) {
     let plain = |text: &str| text.replace("\r\n", "\n").trim().to_owned();
     for (row, wanted) in read.into_iter().zip(rows) {
         let row = row.expect("a row");
-        let got = [&row.reading, &row.station, &row.kind].map(|text| plain(text));
-        assert_eq!(got, wanted.map(plain), "{table}");
+        let got = [&row.reading, &row.station, &row.kind];
+        let wanted = wanted.map(plain);
+        assert_eq!(got, wanted.each_ref(), "{table}");
         assert_eq!(row.strike.as_deref(), Some("045"));
     }
 }
