@@ -65,6 +65,9 @@ const COUNTERS: &str = "-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-l
 /// A single input that takes longer has found something, seconds.
 const SLOWEST_S: u32 = 60;
 
+/// How libFuzzer ends when it is asked to stop: `InterruptExitCode` in its options.
+const STOPPED: i32 = 72;
+
 /// More memory than this is a finding, MB.
 const MOST_MEMORY_MB: u32 = 2048;
 
@@ -94,8 +97,6 @@ pub(super) fn fuzz(args: &FuzzArgs) -> Result<(), String> {
     fuzzer
         .arg(format!("-artifact_prefix={}/found-", kept.display()))
         .arg("-print_final_stats=1")
-        // Stopped when its time is up: nothing was found.
-        .arg("-interrupt_exit_code=0")
         .arg("-use_value_profile=1")
         .args([&grown, &kept]);
     let (status, took) = for_minutes(&mut fuzzer, args.minutes)?;
@@ -104,7 +105,7 @@ pub(super) fn fuzz(args: &FuzzArgs) -> Result<(), String> {
         took.as_secs_f64() / 60.0,
         grown.display()
     );
-    if status.success() {
+    if status.success() || status.code() == Some(STOPPED) {
         println!("nothing was found; keep what it reached with `workbench fuzz {name} --keep`");
         return Ok(());
     }
