@@ -40,7 +40,9 @@ pub(super) fn numeral_at(pen: &mut Pen, (x, y): (f64, f64), r: f64, numeral: u8)
 pub(super) fn mark_at(pen: &mut Pen, mark: Mark, (x, y): (f64, f64), r: f64) {
     let class = match mark {
         Mark::Disc => "<path class=\"mark mark-bedding\" d=\"",
-        Mark::BarredRing | Mark::Ring => "<path class=\"mark mark-paper\" d=\"",
+        Mark::BarredRing | Mark::Ring | Mark::BarredSquare => {
+            "<path class=\"mark mark-paper\" d=\""
+        }
         Mark::Triangle => "<path class=\"mark mark-cleavage\" d=\"",
         Mark::Square => "<path class=\"mark mark-joint\" d=\"",
         Mark::Diamond => "<path class=\"mark mark-fault\" d=\"",
@@ -70,12 +72,15 @@ pub(super) fn mark_at(pen: &mut Pen, mark: Mark, (x, y): (f64, f64), r: f64) {
                 ],
             );
         }
-        Mark::Square => {
+        Mark::Square | Mark::BarredSquare => {
             let half = 0.89 * r;
             pen.put(
                 "M~ ~h~v~h-~z",
                 &[x - half, y - half, 2.0 * half, 2.0 * half, 2.0 * half],
             );
+            if mark == Mark::BarredSquare {
+                pen.put("M~ ~h~", &[x - half, y, 2.0 * half]);
+            }
         }
         Mark::Diamond => {
             let half = 1.18 * r;
@@ -198,6 +203,7 @@ mod tests {
             Mark::BarredRing,
             Mark::Triangle,
             Mark::Square,
+            Mark::BarredSquare,
             Mark::Diamond,
             Mark::Plus,
             Mark::Ring,

@@ -17,7 +17,7 @@ pub struct Washes {
     pub bedding: Colour,
     /// Cleavage and foliation.
     pub cleavage: Colour,
-    /// Joints, veins, dykes.
+    /// Joints.
     pub joint: Colour,
     /// Faults.
     pub fault: Colour,
@@ -29,7 +29,7 @@ impl Washes {
     fn of(&self, mark: Mark) -> Colour {
         match mark {
             Mark::Disc => self.bedding,
-            Mark::BarredRing | Mark::Ring => self.paper,
+            Mark::BarredRing | Mark::Ring | Mark::BarredSquare => self.paper,
             Mark::Triangle => self.cleavage,
             Mark::Square => self.joint,
             Mark::Diamond => self.fault,
@@ -47,11 +47,12 @@ pub fn colour(text: &str) -> Option<Colour> {
 }
 
 /// All marks, in the order of their stamps.
-const MARKS: [Mark; 7] = [
+const MARKS: [Mark; 8] = [
     Mark::Disc,
     Mark::BarredRing,
     Mark::Triangle,
     Mark::Square,
+    Mark::BarredSquare,
     Mark::Diamond,
     Mark::Plus,
     Mark::Ring,
@@ -193,7 +194,7 @@ impl Stamp {
                 let covered = |off: f64| (0.5 - off).clamp(0.0, 1.0);
                 let whole = covered(off - line / 2.0);
                 let mut inked = whole - covered(off + line / 2.0);
-                if mark == Mark::BarredRing {
+                if matches!(mark, Mark::BarredRing | Mark::BarredSquare) {
                     inked = inked.max(whole.min(covered(dy.abs() - line / 2.0)));
                 }
                 let channel = |i: usize| {
@@ -240,7 +241,7 @@ fn distance(mark: Mark, r: f64, x: f64, y: f64) -> f64 {
     let bar = |wide: f64, high: f64| (x.abs() - wide).max(y.abs() - high);
     match mark {
         Mark::Disc | Mark::BarredRing | Mark::Ring => x.hypot(y) - r,
-        Mark::Square => bar(0.89 * r, 0.89 * r),
+        Mark::Square | Mark::BarredSquare => bar(0.89 * r, 0.89 * r),
         Mark::Diamond => (x.abs() + y.abs() - 1.18 * r) * std::f64::consts::FRAC_1_SQRT_2,
         // One point up, the other two as far from the middle.
         Mark::Triangle => {
@@ -428,6 +429,14 @@ mod tests {
         line: [204, 121, 167],
     };
 
+    /// A stamp is found by its mark's place among all.
+    #[test]
+    fn marks_stand_in_the_order_of_their_names() {
+        for (place, mark) in MARKS.into_iter().enumerate() {
+            assert_eq!(mark as usize, place);
+        }
+    }
+
     /// Whole pixels are the smooth mark, decided pixel by pixel: the same area within its outline's length, no pixel half covered,
     /// the later mark over the earlier, the same at the edge of the picture as within it.
     #[test]
@@ -469,7 +478,7 @@ mod tests {
         /// Many at once are the same picture as one by one: at the edge, beyond it and at no place at all.
         #[test]
         fn many_at_once_are_stamped_as_one_by_one(
-            places in proptest::collection::vec((0..7_usize, -1.3..1.3_f64, -1.3..1.3_f64), 0..60),
+            places in proptest::collection::vec((0..MARKS.len(), -1.3..1.3_f64, -1.3..1.3_f64), 0..60),
             radius in 0.5..9.0_f64,
             whole in any::<bool>(),
         ) {

@@ -13,8 +13,10 @@ pub enum Mark {
     BarredRing,
     /// Cleavage and foliation: a triangle.
     Triangle,
-    /// Joints, veins, dykes: a square.
+    /// Joints: a square.
     Square,
+    /// Veins and dykes: an open square with a bar.
+    BarredSquare,
     /// Faults: a diamond.
     Diamond,
     /// Lines: a thick plus.
@@ -39,8 +41,10 @@ impl Mark {
             Self::Triangle
         } else if kind.contains("fault") {
             Self::Diamond
-        } else if ["joint", "vein", "dyke"].iter().any(|k| kind.contains(k)) {
+        } else if kind.contains("joint") {
             Self::Square
+        } else if kind.contains("vein") || kind.contains("dyke") {
+            Self::BarredSquare
         } else {
             Self::Ring
         }
@@ -49,7 +53,7 @@ impl Mark {
     fn wash(self) -> &'static str {
         match self {
             Self::Disc => "#0B1518",
-            Self::BarredRing | Self::Ring => "#FFFFFF",
+            Self::BarredRing | Self::Ring | Self::BarredSquare => "#FFFFFF",
             Self::Triangle => "#009E73",
             Self::Square => "#56B4E9",
             Self::Diamond => "#D55E00",
@@ -67,6 +71,11 @@ impl Mark {
             ),
             Self::Triangle => format!(r#"<path d="M{x:.2} {:.2}l5 8.6h-10z""#, y - 5.4),
             Self::Square => format!(r#"<path d="M{:.2} {:.2}h7.8v7.8h-7.8z""#, x - 3.9, y - 3.9),
+            Self::BarredSquare => format!(
+                r#"<path d="M{:.2} {:.2}h7.8v7.8h-7.8zv3.9h7.8""#,
+                x - 3.9,
+                y - 3.9
+            ),
             Self::Diamond => format!(
                 r#"<path d="M{x:.2} {:.2}l5.2 5.2l-5.2 5.2l-5.2 -5.2z""#,
                 y - 5.2
