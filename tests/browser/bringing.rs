@@ -158,6 +158,13 @@ async fn a_table_is_taken_with_a_keyboard_alone() {
     tab_to(&tablet, "what-lithology").await;
     tablet.press_key(Key::Enter, false).await;
     tablet.reads("column-what-6", "lithology").await;
+    tablet
+        .until_true(
+            "the focus is back at the column",
+            "return document.activeElement?.dataset.testid === 'column-what-6'",
+            &[],
+        )
+        .await;
     tab_to(&tablet, "bring-take").await;
     tablet.press_key(Key::Enter, false).await;
     tablet

@@ -1,6 +1,6 @@
 //! The page that brings a table in: what each column is taken for, what is doubted, and one plate that takes it.
 
-use leptos::html::Input;
+use leptos::html::{Button, Input};
 use leptos::prelude::*;
 
 use super::rows::RowsPart;
@@ -168,6 +168,7 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
         false => samples.join(" · "),
     };
     let number = column + 1;
+    let plate = NodeRef::<Button>::new();
     view! {
         <div class="column" data-testid=format!("column-{number}")>
             <span class="num nth">{number}</span>
@@ -176,19 +177,24 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
                 <span class="samples">{samples}</span>
                 <span class="soft small">{move || matched.get().why}</span>
             </div>
-            <button class="plate" data-testid=format!("column-what-{number}") aria-label=move || format!("{label}: {}", matched.get().what.words())
+            <button node_ref=plate class="plate" data-testid=format!("column-what-{number}") aria-label=move || format!("{label}: {}", matched.get().what.words())
                 aria-expanded=move || is_open.get().to_string()
                 on:click=move |_| here.update(|h| *h = if *h == Some(column) { None } else { Some(column) })>
                 {move || matched.get().what.words()}
             </button>
-            {move || is_open.get().then(|| view! { <Choices column matched here/> })}
+            {move || is_open.get().then(|| view! { <Choices column matched here plate/> })}
         </div>
     }
 }
 
 /// Everything that a column can be.
 #[component]
-fn Choices(column: usize, matched: Memo<Matched>, here: RwSignal<Option<usize>>) -> impl IntoView {
+fn Choices(
+    column: usize,
+    matched: Memo<Matched>,
+    here: RwSignal<Option<usize>>,
+    plate: NodeRef<Button>,
+) -> impl IntoView {
     let bringing = Bringing::expect();
     let mut groups: Vec<(&'static str, Vec<What>)> = Vec::new();
     for what in What::ALL {
@@ -204,6 +210,10 @@ fn Choices(column: usize, matched: Memo<Matched>, here: RwSignal<Option<usize>>)
             }
         });
         here.set(None);
+        if let Some(plate) = plate.get_untracked() {
+            // What is on the page takes the focus.
+            let _ = plate.focus();
+        }
     };
     view! {
         <div class="choices" role="group" aria-label="what this column can be">
