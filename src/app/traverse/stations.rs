@@ -72,13 +72,15 @@ pub(super) fn Stations(page: Page) -> impl IntoView {
         }
     };
     view! {
-        <div class="stations" class:away=move || page.is_phone() && page.doubts_up.get() node_ref=list role="group" aria-label="stations of the day" on:keydown=step>
+        <div class="listed" class:away=move || page.is_phone() && page.doubts_up.get()>
             <Narrowed page=page/>
-            <For each=move || rows.get() key=|row| format!("{row:?}") let:row>
-                <Station page=page row=row/>
-            </For>
-            <div class="foot-plates">
-                {move || page.is_phone().then(|| view! { <AllDays tablet=page.tablet/><PrintPlate/> })}
+            <div class="stations" node_ref=list role="group" aria-label="stations of the day" on:keydown=step>
+                <For each=move || rows.get() key=|row| format!("{row:?}") let:row>
+                    <Station page=page row=row/>
+                </For>
+                <div class="foot-plates">
+                    {move || page.is_phone().then(|| view! { <AllDays tablet=page.tablet/><PrintPlate/> })}
+                </div>
             </div>
         </div>
     }
