@@ -217,6 +217,15 @@ async fn a_lasso_on_the_large_net_is_the_selection_of_the_list() {
     tablet.is_quiet().await;
 }
 
+/// A part of what is chosen, the option, its words on the list, which of the first day's stations stay, and which doubts.
+type Narrowing = (
+    &'static str,
+    &'static str,
+    &'static str,
+    &'static [u32],
+    &'static [&'static str],
+);
+
 /// Kind, station, day, person and unit: each narrows the net, the list and the doubts alike, and says so on the list.
 #[tokio::test]
 async fn what_is_chosen_narrows_net_list_and_doubts_alike() {
@@ -225,8 +234,7 @@ async fn what_is_chosen_narrows_net_list_and_doubts_alike() {
     let tablet = first_day(&profile, &server).await;
     let all_doubts = doubts(&tablet).await;
     assert!(all_doubts.len() > 3, "{all_doubts:?}");
-    // What is chosen, its words on the list, which of the first day's stations and readings stay, and which doubts.
-    let narrow: [(&str, &str, &str, &[u32], &[&str]); 5] = [
+    let narrow: [Narrowing; 5] = [
         (
             "net-kind-joint",
             "",
