@@ -35,6 +35,55 @@ fn same_axis(a: &Vector3<f64>, b: &Vector3<f64>) {
     assert!((a.dot(b).abs() - 1.0).abs() < 1e-12, "{a} {b}");
 }
 
+/// Samples of three truths, drawn again and again: one standard error is how far the figures lie apart from sample to sample.
+#[test]
+fn a_standard_error_of_the_fabric_is_how_far_samples_of_it_lie_apart() {
+    const DRAWN: usize = 1500;
+    let mut random = Random::new(47);
+    // A girdle, a cluster that is flattened, and something between; wide apart in their principal values.
+    for (spread, n) in [
+        ([1.0, 0.7, 0.2], 80),
+        ([1.0, 0.3, 0.12], 60),
+        ([1.0, 0.5, 0.3], 120),
+    ] {
+        let (mut got, mut told) = (Vec::new(), [0.0; 5]);
+        for _ in 0..DRAWN {
+            let sample: Vec<Vector3<f64>> = (0..n)
+                .map(|_| {
+                    let part = |s: f64, r: &mut Random| s * r.normal();
+                    Vector3::new(
+                        part(spread[0], &mut random),
+                        part(spread[1], &mut random),
+                        part(spread[2], &mut random),
+                    )
+                    .normalize()
+                })
+                .collect();
+            let eigen = Tensor::of(&sample).eigen().unwrap();
+            let errors = eigen.errors(&sample).unwrap();
+            let [a, b, c] = eigen.values;
+            got.push([a, b, c, eigen.shape(), eigen.strength()]);
+            let [a, b, c] = errors.values;
+            for (sum, one) in told
+                .iter_mut()
+                .zip([a, b, c, errors.shape, errors.strength])
+            {
+                *sum += one / DRAWN as f64;
+            }
+        }
+        for (i, told) in told.into_iter().enumerate() {
+            let mean = got.iter().map(|g| g[i]).sum::<f64>() / DRAWN as f64;
+            let square = got.iter().map(|g| (g[i] - mean).powi(2)).sum::<f64>();
+            let apart = (square / (DRAWN - 1) as f64).sqrt();
+            let ratio = told / apart;
+            println!("{spread:?} {i}: {told:.4} told, {apart:.4} apart, {ratio:.3}");
+            assert!((0.85..1.15).contains(&ratio), "{spread:?} {i}: {ratio}");
+        }
+    }
+    let few = [Vector3::x(), Vector3::y(), Vector3::z()];
+    assert_eq!(Tensor::of(&few).eigen().unwrap().errors(&few), None);
+}
+
 #[test]
 fn turning_the_sample_turns_every_result() {
     let mut random = Random::new(5);

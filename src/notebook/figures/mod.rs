@@ -21,8 +21,8 @@ use crate::orientation::folds::{self, Cone, Cylinder};
 use crate::orientation::sets::{self, Suggestion};
 use crate::orientation::statistics::circular::{self, Circular, Ends};
 use crate::orientation::statistics::{
-    Eigen, Ellipse, Fisher, Random, Tensor, Test, Which, axis_ellipse, fisher, uniform_axes,
-    uniform_directions,
+    Eigen, Ellipse, Errors, Fisher, Random, Tensor, Test, Which, axis_ellipse, fisher,
+    uniform_axes, uniform_directions,
 };
 
 /// How a kind of structure is best looked at.
@@ -74,6 +74,8 @@ pub struct Figures {
     pub fisher: Option<Fisher>,
     /// The tensor's principal axes.
     pub eigen: Option<Eigen>,
+    /// One standard error of each figure of the tensor.
+    pub errors: Option<Errors>,
     /// The mean axis with its ellipse.
     pub mean: Option<Ellipse>,
     /// Whether chance alone could have strewn them.
@@ -170,6 +172,7 @@ pub fn figures_with(kind: &str, selection: &[&Datum], hand: Option<&ByHand>) -> 
         not_true: of.iter().filter(|d| !d.is_true).count(),
         fisher: fisher(&vectors),
         eigen,
+        errors: eigen.and_then(|e| e.errors(&vectors)),
         mean: axis_ellipse(&vectors, Which::Cluster, 0.95),
         uniform: sample
             .then(|| match look {

@@ -9,7 +9,7 @@ pub use random::Random;
 
 mod tensor;
 
-pub use tensor::{Eigen, Tensor};
+pub use tensor::{Eigen, Errors, Tensor};
 
 mod directions;
 

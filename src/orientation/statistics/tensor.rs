@@ -21,6 +21,17 @@ pub struct Eigen {
     pub vectors: [Vector3<f64>; 3],
 }
 
+/// How well the figures of a fabric are known: one standard error of each.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Errors {
+    /// Of the shares along the principal axes.
+    pub values: [f64; 3],
+    /// Of the shape K.
+    pub shape: f64,
+    /// Of the strength C.
+    pub strength: f64,
+}
+
 impl Tensor {
     /// Of many axes.
     #[must_use]
@@ -163,6 +174,42 @@ impl Eigen {
     #[must_use]
     pub fn strength(&self) -> f64 {
         (self.values[0] / self.values[2]).ln()
+    }
+
+    /// One standard error of the shares, of K and of C, from the axes that the tensor is of; `None` for fewer than four.
+    ///
+    /// To first order: a share is the mean of the squares of the axes' components along its principal axis, and K and C follow
+    /// the three shares by their slopes. They are no limits of confidence: with few axes K and C are lopsided about their truth.
+    ///
+    /// # Degenerate input
+    /// Infinite or not a number where K or C is.
+    ///
+    /// # References
+    /// The variance of an eigenvalue to first order: Anderson, T. W., 1963, Asymptotic theory for principal component analysis,
+    /// Annals of Mathematical Statistics 34, 122–148 (cited from memory), with the fourth moments of the sample in place of the
+    /// normal ones; checked by simulation.
+    #[must_use]
+    pub fn errors<'a>(&self, axes: impl IntoIterator<Item = &'a Vector3<f64>>) -> Option<Errors> {
+        let mut sums = Matrix3::zeros();
+        let mut count = 0;
+        for axis in axes {
+            let part = |i: usize| self.vectors[i].dot(axis).powi(2) - self.values[i];
+            let off = Vector3::new(part(0), part(1), part(2));
+            sums += off * off.transpose();
+            count += 1;
+        }
+        if count < 4 {
+            return None;
+        }
+        let spread = sums / (as_f64(count) * as_f64(count - 1));
+        let error = |slope: Vector3<f64>| slope.dot(&(spread * slope)).max(0.0).sqrt();
+        let [s1, s2, s3] = self.values;
+        let (k, fall) = (self.shape(), (s2 / s3).ln());
+        Some(Errors {
+            values: [0, 1, 2].map(|i| spread[(i, i)].sqrt()),
+            shape: error(Vector3::new(1.0 / s1, -(1.0 + k) / s2, k / s3) / fall),
+            strength: error(Vector3::new(1.0 / s1, 0.0, -1.0 / s3)),
+        })
     }
 
     /// Cluster share P = S₁ − S₂, 0 to 1.

@@ -78,20 +78,30 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
         all.push(Figure::new(
             "fabric",
             format!("{a:.2} · {b:.2} · {c:.2}"),
-            format!("shares along the principal axes, {count}"),
-            "Eigenvalues of the orientation tensor, divided by the count. Woodcock 1977.",
+            match &figures.errors {
+                Some(errors) => {
+                    let [a, b, c] = errors.values;
+                    format!("shares along the principal axes, {count}; ±{a:.2} · {b:.2} · {c:.2}, one standard error")
+                }
+                None => format!("shares along the principal axes, {count}"),
+            },
+            "Eigenvalues of the orientation tensor, divided by the count. Woodcock 1977. A standard error is that of the mean of the squares of the components along the axis.",
         ));
         if figures.count > 2 && eigen.shape().is_finite() && eigen.strength().is_finite() {
             all.push(Figure::new(
                 "shape and strength",
                 format!("{:.2} · {:.1}", eigen.shape(), eigen.strength()),
                 format!(
-                    "{count}; {:.0} in 100 cluster, {:.0} girdle, {:.0} even",
+                    "{count}; {}{:.0} in 100 cluster, {:.0} girdle, {:.0} even",
+                    figures.errors.as_ref().map_or_else(String::new, |e| format!(
+                        "±{:.2} · {:.1}, one standard error; ",
+                        e.shape, e.strength
+                    )),
                     eigen.cluster() * 100.0,
                     eigen.girdle() * 100.0,
                     eigen.even() * 100.0
                 ),
-                "K = ln(S₁/S₂)/ln(S₂/S₃), over 1 for a cluster and under 1 for a girdle, and C = ln(S₁/S₃): Woodcock 1977. The three shares: Vollmer 1990.",
+                "K = ln(S₁/S₂)/ln(S₂/S₃), over 1 for a cluster and under 1 for a girdle, and C = ln(S₁/S₃): Woodcock 1977. The three shares: Vollmer 1990. The standard errors are to first order, from those of the principal values; few readings give lopsided ones.",
             ));
         }
     }

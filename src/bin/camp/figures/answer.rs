@@ -2,7 +2,7 @@
 
 use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look, Pair};
 use hingeline::orientation::folds::{Fold, Told};
-use hingeline::orientation::statistics::{Eigen, Ellipse, Fisher, Test};
+use hingeline::orientation::statistics::{Eigen, Ellipse, Errors, Fisher, Test};
 use hingeline::orientation::{Line, Plane};
 use serde_json::{Value, json};
 
@@ -56,8 +56,12 @@ fn fisher_answer(f: &Fisher) -> Value {
     })
 }
 
-fn tensor(e: &Eigen) -> Value {
+fn tensor(e: &Eigen, errors: Option<&Errors>) -> Value {
     json!({
+        "errors": errors.map(|e| json!({
+            "eigenvalues": e.values, "shape_k": finite(e.shape), "strength_c": finite(e.strength),
+            "method": "one standard error, to first order",
+        })),
         "eigenvalues": e.values, "eigenvectors": e.vectors.each_ref().map(vector),
         "shape_k": finite(e.shape()), "strength_c": finite(e.strength()),
         "cluster_p": e.cluster(), "girdle_g": e.girdle(), "even_r": e.even(),
@@ -169,7 +173,7 @@ pub(super) fn answer(f: &Figures) -> Value {
     json!({
         "kind": f.kind, "look": f.look, "count": f.count, "not_true": f.not_true,
         "fisher": f.fisher.as_ref().map(fisher_answer),
-        "tensor": f.eigen.as_ref().map(tensor),
+        "tensor": f.eigen.as_ref().map(|e| tensor(e, f.errors.as_ref())),
         "mean_axis": f.mean.as_ref().map(ellipse),
         "uniform": f.uniform.as_ref().map(test),
         "fold": fold_answer(f),

@@ -41,9 +41,13 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "tensor",
             format!(
-                "{a:.3} {b:.3} {c:.3}  K {:.2}, C {:.2} (Woodcock)",
+                "{a:.3} {b:.3} {c:.3}  K {:.2}, C {:.2} (Woodcock){}",
                 eigen.shape(),
-                eigen.strength()
+                eigen.strength(),
+                f.errors.as_ref().map_or_else(String::new, |e| format!(
+                    "; standard errors {:.3} {:.3} {:.3}, K {:.2}, C {:.2}",
+                    e.values[0], e.values[1], e.values[2], e.shape, e.strength
+                ))
             ),
         )?;
     }
