@@ -1,7 +1,7 @@
 //! Folds: how cylindrical, which axis, how tight, which way it faces.
 
 use nalgebra::{Matrix3, Vector3};
-use statrs::distribution::{ContinuousCDF, FisherSnedecor, StudentsT};
+use statrs::distribution::{ContinuousCDF, FisherSnedecor};
 
 use super::angle::{degrees, wrap_deg};
 use super::line::Line;
@@ -72,10 +72,6 @@ pub struct Cone {
     pub half_angle_deg: f64,
     /// Root mean square distance of the poles from the small circle, degrees.
     pub misfit_deg: f64,
-    /// Where the true axis lies 95 times in 100; `None` for fewer than five poles.
-    pub ellipse: Option<Ellipse>,
-    /// Half the interval of the half angle, 95 in 100, degrees.
-    pub half_angle_within_deg: Option<f64>,
     /// Whether the cone is better than the cylinder by more than its extra number explains.
     pub better: Option<Test>,
 }
@@ -131,77 +127,14 @@ pub fn cone(poles: &[Vector3<f64>]) -> Option<Cone> {
             })
         })
         .flatten();
-    let known = known(&ends, &axis, half, misfit);
     let half = half.min(std::f64::consts::PI - half);
     Some(Cone {
         count: poles.len(),
         axis: Line::axis_from_vector(&axis)?,
-        half_angle_within_deg: known.as_ref().map(|(_, within)| *within),
-        ellipse: known.map(|(ellipse, _)| ellipse),
         half_angle_deg: degrees(half),
         misfit_deg: degrees(misfit.sqrt()),
         better,
     })
-}
-
-/// Two directions at a right angle to an axis and to each other.
-fn beside(axis: &Vector3<f64>) -> [Vector3<f64>; 2] {
-    let other = if axis.z.abs() < 0.9 {
-        Vector3::z()
-    } else {
-        Vector3::x()
-    };
-    let one = axis.cross(&other).normalize();
-    [one, axis.cross(&one)]
-}
-
-/// By how much a pole's distance from the small circle changes as the axis goes either way beside itself, and as the cone opens.
-fn slope(p: &Vector3<f64>, axis: &Vector3<f64>, ways: &[Vector3<f64>; 2]) -> Vector3<f64> {
-    let sine = p.dot(axis).clamp(-1.0, 1.0).acos().sin().max(1e-9);
-    Vector3::new(-p.dot(&ways[0]) / sine, -p.dot(&ways[1]) / sine, -1.0)
-}
-
-/// How well axis and half angle of a cone are known: the covariance of least squares, with the misfit as every pole's deviation.
-fn known(
-    ends: &[Vector3<f64>],
-    axis: &Vector3<f64>,
-    half: f64,
-    misfit: f64,
-) -> Option<(Ellipse, f64)> {
-    #[allow(clippy::cast_precision_loss)] // a count of readings
-    let n = ends.len() as f64;
-    if n <= 4.0 || half.sin() < 1e-6 {
-        return None;
-    }
-    let ways = beside(axis);
-    let normal = ends.iter().fold(Matrix3::zeros(), |sum: Matrix3<f64>, p| {
-        let slope = slope(p, axis, &ways);
-        sum + slope * slope.transpose()
-    });
-    let covariance = normal.try_inverse()? * (misfit * n / (n - 3.0));
-    let of_axis = covariance.fixed_view::<2, 2>(0, 0).into_owned();
-    let eigen = of_axis.symmetric_eigen();
-    let (long, _) = eigen.eigenvalues.argmax();
-    let sd = |i: usize| degrees(eigen.eigenvalues[i].max(0.0).sqrt());
-    let sd_deg = (sd(long), sd(1 - long));
-    let limit = 2.0 * FisherSnedecor::new(2.0, n - 3.0).ok()?.inverse_cdf(0.95);
-    let way = eigen.eigenvectors.column(long);
-    let often = StudentsT::new(0.0, 1.0, n - 3.0).ok()?.inverse_cdf(0.975);
-    let axis_down = Line::axis_from_vector(axis)?;
-    Some((
-        Ellipse {
-            count: ends.len(),
-            axis: axis_down,
-            level: 0.95,
-            semi_deg: (
-                (sd_deg.0 * limit.sqrt()).min(90.0),
-                (sd_deg.1 * limit.sqrt()).min(90.0),
-            ),
-            along: ways[0] * way[0] + ways[1] * way[1],
-            sd_deg,
-        },
-        degrees(covariance[(2, 2)].max(0.0).sqrt()) * often,
-    ))
 }
 
 /// From the axis of the flat section to the axis of least angular distances, by Gauss and Newton's steps.
@@ -216,15 +149,22 @@ fn refine(ends: &[Vector3<f64>], start: Vector3<f64>) -> (Vector3<f64>, f64) {
     };
     let mut axis = start;
     for _ in 0..40 {
-        let ways = beside(&axis);
-        let [one, other] = ways;
+        let side = axis.cross(&if axis.z.abs() < 0.9 {
+            Vector3::z()
+        } else {
+            Vector3::x()
+        });
+        let one = side.normalize();
+        let other = axis.cross(&one);
         let half = mean_angle(&axis);
         let mut normal = Matrix3::zeros();
         let mut right = Vector3::zeros();
         for p in ends {
-            let slope = slope(p, &axis, &ways);
+            let angle = angle(p, &axis);
+            let sine = angle.sin().max(1e-9);
+            let slope = Vector3::new(-p.dot(&one) / sine, -p.dot(&other) / sine, -1.0);
             normal += slope * slope.transpose();
-            right -= slope * (angle(p, &axis) - half);
+            right -= slope * (angle - half);
         }
         let Some(step) = normal.lu().solve(&right) else {
             break;

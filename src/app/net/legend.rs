@@ -162,7 +162,7 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
             return None;
         }
         let ellipse = match (figures.better_cone(), &figures.cylinder) {
-            (Some(cone), _) => cone.ellipse?,
+            (Some(_), _) => return None,
             (None, Some(cylinder)) => cylinder.ellipse?,
             (None, None) => figures.mean?,
         };

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 use std::process::ExitCode;
 
 use clap::Args;
-use hingeline::orientation::folds::{self, Cone, Fold};
+use hingeline::orientation::folds::{self, Fold};
 use hingeline::orientation::statistics::circular::{Ends, circular};
 use hingeline::orientation::statistics::{
     Random, TwoMeans, Which, axis_ellipse, axis_ellipse_resampled, fisher, two_axes,
@@ -199,27 +199,6 @@ const CASES: &[Case] = &[
         slow: false,
     },
     Case {
-        name: "ellipse of a small circle's axis",
-        sample: 12,
-        round: |n, r| small_circle(n, r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
-        slow: false,
-    },
-    Case {
-        name: "ellipse of a small circle's axis",
-        sample: 60,
-        round: |n, r| small_circle(n, r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
-        slow: false,
-    },
-    Case {
-        name: "half angle of a small circle",
-        sample: 25,
-        round: |n, r| {
-            let cone = small_circle(n, r)?;
-            Some((cone.half_angle_deg - HALF_ANGLE_DEG).abs() <= cone.half_angle_within_deg?)
-        },
-        slow: false,
-    },
-    Case {
         name: "mean azimuth, any distribution",
         sample: 40,
         round: |n, r| within(&azimuths(3.0, n, r), |c| c.half_interval_deg(1.96)),
@@ -332,23 +311,6 @@ fn interlimb(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
 fn axial_plane(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
     let of = |poles: &[Vector3<f64>; 2]| Some(fold_of(poles)?.axial_plane.normal());
     Some(means.region(0.95, of)?.holds(&of(truth)?))
-}
-
-/// Of the small circle that is drawn around the truth.
-const HALF_ANGLE_DEG: f64 = 60.0;
-
-/// The cone of poles along half of a small circle, each off by 4°.
-fn small_circle(n: usize, random: &mut Random) -> Option<Cone> {
-    let one = Vector3::new(0.8, 0.0, -0.6);
-    let one = (one - TRUTH * one.dot(&TRUTH)).normalize();
-    let other = TRUTH.cross(&one);
-    let mut draw = || {
-        let (s, c) = (TAU / 2.0 * random.uniform()).sin_cos();
-        let (sine, cosine) = (TAU * HALF_ANGLE_DEG / 360.0 + 0.07 * random.normal()).sin_cos();
-        (one * c + other * s) * sine + TRUTH * cosine
-    };
-    let poles: Vec<_> = (0..n).map(|_| draw()).collect();
-    folds::cone(&poles)
 }
 
 fn fold(

@@ -117,13 +117,10 @@ impl NetFigure<'_> {
         let kind = &figures.kind;
         if let Some(cone) = figures.better_cone() {
             return Some(format!(
-                "Fitted cone of {} {kind} poles: axis {}{}, half angle {:.0}°{}.",
+                "Fitted cone of {} {kind} poles: axis {}, half angle {:.0}°.",
                 cone.count,
                 self.line(&cone.axis),
-                within(cone.ellipse.as_ref()),
-                cone.half_angle_deg,
-                cone.half_angle_within_deg
-                    .map_or_else(String::new, |h| format!(" ± {h:.0}°"))
+                cone.half_angle_deg
             ));
         }
         if let Some(cylinder) = &figures.cylinder {

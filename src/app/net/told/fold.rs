@@ -32,8 +32,7 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             "a cone instead",
             format!("{:.0}°", cone.half_angle_deg),
             format!(
-                "half angle, {}, {}; so much better by chance {}",
-                plus_minus(cone.half_angle_within_deg),
+                "half angle, {}; so much better by chance {}",
                 counted(cone.count, "pole", "poles"),
                 chance(better.p)
             ),

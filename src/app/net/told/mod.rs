@@ -84,13 +84,8 @@ pub fn lead(figures: &Figures, notation: Notation) -> Option<Figure> {
             &format!("axis of the cone, {poles}"),
             line(&cone.axis, notation),
             format!(
-                "{}; half angle {:.0}°, misfit {:.1}°",
-                cone.ellipse.as_ref().map_or_else(
-                    || "too few for an ellipse".to_owned(),
-                    |e| ellipse(e.semi_deg)
-                ),
-                cone.half_angle_deg,
-                cone.misfit_deg
+                "half angle {:.0}°, misfit {:.1}°",
+                cone.half_angle_deg, cone.misfit_deg
             ),
             CONE,
         ));

@@ -82,8 +82,7 @@ fn fold_answer(f: &Figures) -> Value {
         "axis": f.cylinder.as_ref().map(|c| line(&c.axis)),
         "cone": f.cone.as_ref().map(|c| json!({
             "count": c.count, "axis": line(&c.axis), "half_angle": c.half_angle_deg, "misfit": c.misfit_deg,
-            "ellipse": c.ellipse.as_ref().map(region), "half_angle_within_95": c.half_angle_within_deg,
-            "method": "least squares on the sphere; ellipse from its covariance", "source": "Gray, Geiser & Geiser 1980",
+            "method": "least squares on the sphere", "source": "Gray, Geiser & Geiser 1980",
             "better": c.better.as_ref().map(test),
         })),
     });

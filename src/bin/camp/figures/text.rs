@@ -85,11 +85,9 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "cone",
             format!(
-                "{}  half angle {:.1}°{}{better}",
+                "{}  half angle {:.1}°{better}",
                 written::line(&cone.axis),
-                cone.half_angle_deg,
-                cone.half_angle_within_deg
-                    .map_or_else(String::new, |h| format!(" ± {h:.1}°"))
+                cone.half_angle_deg
             ),
         )?;
     }
