@@ -616,7 +616,7 @@ fn the_frozen_book_with_photos_opens() {
     assert_eq!(undo("c2a7e6b4-12f4-4d0f-8a8e-6b1d0c55e702"), "Undo photo 3");
 }
 
-/// The frozen book of version 1 with every act that a person does, made like the others.
+/// The frozen book of version 1 with every act that a person did when it was made, made like the others.
 #[test]
 fn the_frozen_book_with_every_act_opens() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/books/v1-acts.json");

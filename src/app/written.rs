@@ -8,6 +8,22 @@ use crate::orientation::{
     Line, Plane, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line, write_plane,
 };
 
+/// A book's name in letters that every system takes in the name of a file; `book` where it has none.
+pub fn file_stem(book: &str) -> String {
+    let plain: String = book
+        .chars()
+        .map(|c| match c.is_alphanumeric() {
+            true => c.to_ascii_lowercase(),
+            false => '-',
+        })
+        .collect();
+    let parts: Vec<&str> = plain.split('-').filter(|part| !part.is_empty()).collect();
+    match parts.is_empty() {
+        true => "book".to_owned(),
+        false => parts.join("-"),
+    }
+}
+
 /// What there is to draw of a reading.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Written {

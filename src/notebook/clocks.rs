@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use super::entry::{Entry, EntryId};
 use super::ledger::Ledger;
 
-pub use super::merge::instant_s;
+pub use super::merge::{instant_s, utc_text};
 
 /// A clock may be set back by so much, or be behind another, without a word: our assumption, what two tablets set by hand differ by.
 const ALLOWED_S: i64 = 600;

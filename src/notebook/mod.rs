@@ -58,7 +58,7 @@ pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use clocks::ClockJump;
 pub(crate) use entry::stated_id;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
-pub(crate) use merge::instant_s;
+pub(crate) use merge::{instant_s, utc_text};
 
 pub use ledger::{Cloned, Ledger, Mark, State};
 pub use pages::{Day, Line, Pages, Since, StationPage};

@@ -126,6 +126,17 @@ fn push_whole(out: &mut String, number: u64) {
     out.push(char::from(b"0123456789"[(number % 10) as usize]));
 }
 
+/// The numbers that a drawing's elements have under a name, in their order.
+#[cfg(test)]
+pub(super) fn numbers(svg: &str, tag: &str, name: &str) -> Vec<f64> {
+    let document = roxmltree::Document::parse(svg).expect("well-formed");
+    document
+        .descendants()
+        .filter(|node| node.has_tag_name(tag))
+        .filter_map(|node| node.attribute(name)?.parse().ok())
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -90,15 +90,7 @@ pub fn profile(rise_deg: Option<f64>, sight: &str, level: &str, rise: &str) -> S
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn numbers(svg: &str, tag: &str, name: &str) -> Vec<f64> {
-        let document = roxmltree::Document::parse(svg).unwrap();
-        document
-            .descendants()
-            .filter(|node| node.has_tag_name(tag))
-            .filter_map(|node| node.attribute(name)?.parse().ok())
-            .collect()
-    }
+    use crate::app::drawing::pen::numbers;
 
     #[test]
     fn the_target_stands_higher_for_a_sight_up_and_lower_for_one_down() {

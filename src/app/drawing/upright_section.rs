@@ -248,15 +248,7 @@ pub fn three_places(
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn numbers(svg: &str, tag: &str, name: &str) -> Vec<f64> {
-        let document = roxmltree::Document::parse(svg).unwrap();
-        document
-            .descendants()
-            .filter(|node| node.has_tag_name(tag))
-            .filter_map(|node| node.attribute(name)?.parse().ok())
-            .collect()
-    }
+    use crate::app::drawing::pen::numbers;
 
     /// The ends of every straight piece, in the order they were drawn.
     fn pieces(svg: &str) -> Vec<[f64; 4]> {

@@ -213,6 +213,22 @@ impl Heading {
     }
 }
 
+/// What may separate the columns of a table; the first is what a table has that no count speaks for.
+pub(in crate::exchange) const SEPARATORS: [u8; 4] = *b",;\t|";
+
+/// The separator that counts most; of those that count alike the first.
+pub(in crate::exchange) fn best_separator<Count: PartialOrd>(count: impl Fn(u8) -> Count) -> u8 {
+    let [first, others @ ..] = SEPARATORS;
+    let mut best = (first, count(first));
+    for separator in others {
+        let found = count(separator);
+        if found > best.1 {
+            best = (separator, found);
+        }
+    }
+    best.0
+}
+
 /// What separates the columns: whichever makes most known headings of the line; a comma where none does.
 pub(super) fn separator(line: &[u8]) -> u8 {
     let text = String::from_utf8_lossy(line);
@@ -221,12 +237,5 @@ pub(super) fn separator(line: &[u8]) -> u8 {
             .filter(|part| Column::read(part.trim().trim_matches('"')).is_some())
             .count()
     };
-    let mut best = (b',', known(b','));
-    for separator in [b';', b'\t', b'|'] {
-        let found = known(separator);
-        if found > best.1 {
-            best = (separator, found);
-        }
-    }
-    best.0
+    best_separator(known)
 }

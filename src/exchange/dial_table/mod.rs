@@ -4,6 +4,7 @@
 //! commas, semicolons or tabs, decimal commas, quotes, degree signs, a byte order mark, either end of line.
 
 mod heading;
+pub(super) use heading::{SEPARATORS, best_separator};
 
 mod rows;
 

@@ -1,6 +1,6 @@
 //! Moments as schemas want them: UTC, ISO 8601.
 
-use crate::notebook::instant_s;
+use crate::notebook::{instant_s, utc_text};
 
 /// What a clock showed, in UTC to the second: `2026-06-14T12:20:22Z`; `None` where it is no moment of the years 1 to 9999.
 pub(super) fn utc(at: &str) -> Option<String> {
@@ -13,29 +13,7 @@ pub(super) fn utc(at: &str) -> Option<String> {
     if !in_range {
         return None;
     }
-    let second = instant_s(at)?;
-    let (days, of_day) = (second.div_euclid(86_400), second.rem_euclid(86_400));
-    // Days to the civil calendar: years begin in March, so that the leap day is the last.
-    let shifted = days + 719_468;
-    let (era, of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
-    let year_of_era = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted_month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * shifted_month + 2) / 5 + 1;
-    let month = if shifted_month < 10 {
-        shifted_month + 3
-    } else {
-        shifted_month - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    (1..=9999).contains(&year).then(|| {
-        format!(
-            "{year:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z",
-            of_day / 3600,
-            of_day / 60 % 60,
-            of_day % 60
-        )
-    })
+    utc_text(instant_s(at)?)
 }
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use csv_core::{ReadRecordResult, Reader, ReaderBuilder};
 
 use super::TableRow;
 use super::what::What;
+use crate::exchange::dial_table::{SEPARATORS, best_separator};
 
 /// The rows of a text, and what separates them.
 pub(super) struct Split {
@@ -11,8 +12,6 @@ pub(super) struct Split {
     pub(super) rows: Vec<TableRow>,
     pub(super) remarks: Vec<String>,
 }
-
-const SEPARATORS: [u8; 4] = *b",;\t|";
 
 /// So many rows tell what separates the columns.
 const TRIED: usize = 20;
@@ -61,14 +60,7 @@ fn separator(text: &str) -> u8 {
         let alike = if longest > 1 { alike } else { 0 };
         (known, alike, longest)
     };
-    let mut best = (b',', score(b','));
-    for separator in [b';', b'\t', b'|'] {
-        let found = score(separator);
-        if found > best.1 {
-            best = (separator, found);
-        }
-    }
-    best.0
+    best_separator(score)
 }
 
 /// The rows of a text, the first `most` of them.

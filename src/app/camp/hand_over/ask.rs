@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::app::written;
 use crate::exchange::hand_over::{Account, Format, Wanted};
 use crate::notebook::{Notation, Pages};
 
@@ -128,23 +129,7 @@ fn turn(chosen: &mut BTreeSet<String>, it: &str) {
 
 /// The common name of the files: the book's name and the day, in letters that every system takes.
 pub fn stem(book: &str, day: &str) -> String {
-    let plain: String = book
-        .chars()
-        .map(|c| {
-            if c.is_alphanumeric() {
-                c.to_ascii_lowercase()
-            } else {
-                '-'
-            }
-        })
-        .collect();
-    let parts: Vec<&str> = plain.split('-').filter(|part| !part.is_empty()).collect();
-    let book = if parts.is_empty() {
-        "book".to_owned()
-    } else {
-        parts.join("-")
-    };
-    format!("{book}-hand-over-{day}")
+    format!("{}-hand-over-{day}", written::file_stem(book))
 }
 
 /// The days of the book on which something stands, `2026-06-14`, in order.

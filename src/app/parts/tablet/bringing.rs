@@ -2,10 +2,9 @@
 
 use leptos::prelude::*;
 
-use super::{Tablet, here};
-use crate::app::shelf::Shelf;
+use super::Tablet;
 use crate::exchange::table_import::Brought;
-use crate::notebook::{Entry, RecordId};
+use crate::notebook::Entry;
 
 impl Tablet {
     /// Writes what a table brings; gives how many records that are.
@@ -30,18 +29,7 @@ impl Tablet {
             .at_once(batch)
             .await
             .map_err(|error| error.to_string())?;
-        let records: Vec<RecordId> = entries.iter().map(|e| e.record().clone()).collect();
-        self.shelf.update_value(|shelf| shelf.take_many(entries));
-        if self.settings.with_untracked(|s| s.here.is_none()) {
-            let last = self
-                .read_once(Shelf::last_station)
-                .map(|(id, s)| here(id.as_str(), &s));
-            self.settings.update(|s| s.here = last);
-            self.open_blank(None);
-        }
-        self.renew(&records);
-        self.edition.update(|n| *n += 1);
-        self.keep_draft();
+        self.show_kept(entries);
         Ok(count)
     }
 }

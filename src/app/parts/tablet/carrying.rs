@@ -8,6 +8,7 @@ use leptos::task::spawn_local;
 use crate::app::camp::join::shown::Photos;
 use crate::app::settings::{BackUp, Settings};
 use crate::app::shelf::Shelf;
+use crate::app::written::file_stem;
 use crate::exchange::book;
 use crate::notebook::{Entry, RecordId};
 use crate::store::{DEMO_BOOK, OWN_BOOK, Store};
@@ -36,21 +37,7 @@ impl Tablet {
                 .map(|(_, b)| b.name.clone())
                 .unwrap_or_default()
         });
-        let name: String = name
-            .chars()
-            .map(|c| {
-                if c.is_alphanumeric() {
-                    c.to_ascii_lowercase()
-                } else {
-                    '-'
-                }
-            })
-            .collect();
-        let name = if name.is_empty() {
-            "book".to_owned()
-        } else {
-            name
-        };
+        let name = file_stem(&name);
         (format!("hingeline-{name}-{day}.json"), text)
     }
 
@@ -135,10 +122,17 @@ impl Tablet {
             }
             return Err(error.to_string());
         }
-        let mut records: Vec<RecordId> = fresh.iter().map(|e| e.record().clone()).collect();
+        self.show_kept(fresh);
+        self.ask_to_persist();
+        Ok(())
+    }
+
+    /// Shows many entries that are kept now; a person who stood nowhere stands at the last station.
+    pub(super) fn show_kept(self, kept: Vec<Entry>) {
+        let mut records: Vec<RecordId> = kept.iter().map(|e| e.record().clone()).collect();
         records.sort_unstable();
         records.dedup();
-        self.shelf.update_value(|shelf| shelf.take_many(fresh));
+        self.shelf.update_value(|shelf| shelf.take_many(kept));
         self.phase.set(Phase::Ready);
         self.after_loading();
         if self.settings.with_untracked(|s| s.here.is_none()) {
@@ -151,8 +145,6 @@ impl Tablet {
         self.renew(&records);
         self.edition.update(|n| *n += 1);
         self.keep_draft();
-        self.ask_to_persist();
-        Ok(())
     }
 
     /// The photos that are kept here, by SHA-256; where that cannot be told they are all written anew, which changes nothing.

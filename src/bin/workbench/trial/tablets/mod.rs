@@ -11,7 +11,7 @@ pub(crate) mod evening;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use hingeline::notebook::{Entry, EntryId, Ledger, Stamp};
+use hingeline::notebook::{Entry, EntryId, Ledger, Stamp, clocks};
 use hingeline::orientation::statistics::Random;
 use hingeline::store::{Batch, ENTRIES, Memory, StoreError};
 
@@ -290,25 +290,7 @@ impl Camp {
     }
 }
 
-/// RFC 3339 in UTC of seconds since 1970: the civil calendar with years that begin in March, so that the leap day is the last.
-fn time(seconds: i64) -> String {
-    let (days, of_day) = (seconds.div_euclid(86_400), seconds.rem_euclid(86_400));
-    let shifted = days + 719_468;
-    let (era, of_era) = (shifted.div_euclid(146_097), shifted.rem_euclid(146_097));
-    let year = (of_era - of_era / 1_460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month + 2) / 5 + 1;
-    let (month, after) = if month < 10 {
-        (month + 3, 0)
-    } else {
-        (month - 9, 1)
-    };
-    format!(
-        "{:04}-{month:02}-{day:02}T{:02}:{:02}:{:02}Z",
-        year + era * 400 + after,
-        of_day / 3600,
-        of_day / 60 % 60,
-        of_day % 60
-    )
+/// What a clock shows, in UTC; nothing where it has jumped beyond the years that can be written.
+fn time(second: i64) -> String {
+    clocks::utc_text(second).unwrap_or_default()
 }
