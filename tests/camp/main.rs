@@ -22,4 +22,6 @@ mod join;
 
 mod doctor;
 
+mod paths;
+
 mod show;

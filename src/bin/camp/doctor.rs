@@ -17,6 +17,7 @@ use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS};
 use crate::gather::output;
 use crate::gather::sources::Sources;
+use crate::paths;
 use crate::progress::Progress;
 use crate::written::{Legible, counted, listed};
 
@@ -134,9 +135,13 @@ pub(crate) fn doctor(args: &DoctorArgs) -> io::Result<u8> {
         if let Some(to) = &args.save_sound {
             match save(path, to, &examined.written, &index, &mut progress) {
                 Ok(bytes) => eprintln!(
-                    "{}: {} written, {bytes} bytes; what was at fault is not in it",
+                    "{}: {} written, {bytes} bytes{}",
                     to.display(),
-                    counted(index.slots.len(), "sound entry", "sound entries")
+                    counted(index.slots.len(), "sound entry", "sound entries"),
+                    match examined.faults.len() {
+                        0 => "; the file was whole, so this is all of it",
+                        _ => "; what was at fault is not in it",
+                    }
                 ),
                 Err(error) => {
                     unread = true;
@@ -175,7 +180,8 @@ fn examine(
     lines: &mut Vec<u64>,
     progress: &mut Progress,
 ) -> Result<Examined, String> {
-    let not_opened = |error: io::Error| format!("it could not be opened: {error}");
+    let not_opened =
+        |error: io::Error| format!("it could not be opened: {}", paths::why(path, &error));
     let file = File::open(path).map_err(not_opened)?;
     let size = file.metadata().map_or(0, |meta| meta.len());
     let mut input = BufReader::with_capacity(1 << 18, file);
@@ -226,7 +232,8 @@ fn examine(
 
 /// Examines an archive, or a book in an order of its own.
 fn examine_whole(path: &Path, index: &mut Index) -> Result<Examined, String> {
-    let bytes = fs::read(path).map_err(|error| format!("it could not be read: {error}"))?;
+    let bytes = fs::read(path)
+        .map_err(|error| format!("it could not be read: {}", paths::why(path, &error)))?;
     let mut examined = Examined::default();
     let archive = match archive::read_any(&bytes) {
         Ok(archive) => archive,

@@ -15,6 +15,7 @@ use hingeline::orientation::Severity;
 use serde_json::{Value, json};
 
 use crate::command::{DOUBTS, Format, MISUSE};
+use crate::paths;
 use crate::read::{LineDegrees, PlaneDegrees};
 use crate::written::{Legible, counted};
 
@@ -44,7 +45,7 @@ pub(crate) struct ShowArgs {
     #[arg(value_name = "FILE")]
     file: PathBuf,
     /// Only this station, by its number
-    #[arg(long)]
+    #[arg(long, value_parser = paths::station)]
     station: Option<u32>,
     /// Every entry of each record, from the first on
     #[arg(long)]
@@ -58,7 +59,7 @@ pub(crate) struct ShowArgs {
 pub(crate) fn show(args: &ShowArgs) -> io::Result<u8> {
     let file = args.file.display().to_string();
     let read = fs::read(&args.file)
-        .map_err(|error| format!("it could not be opened: {error}"))
+        .map_err(|error| format!("it could not be opened: {}", paths::why(&args.file, &error)))
         .and_then(|bytes| archive::read_any(&bytes).map_err(|error| error.to_string()));
     let book = match read {
         Ok(archive) => archive.book,

@@ -192,6 +192,11 @@ fn no_table(bytes: &[u8]) -> Option<String> {
         ));
     } else if is(b"PK\x03\x04") || is(b"\xd0\xcf\x11\xe0") {
         "a spreadsheet or an archive"
+    } else if is_json(bytes) {
+        return Some(
+            "the file is no table but JSON; a book file is joined (in the app: Camp, Open book files; `camp join`), anything else is to be saved as text with separators (CSV)"
+                .to_owned(),
+        );
     } else if is(b"%PDF") {
         "a printed page (PDF)"
     } else if is(b"SQLite format 3\0") {
@@ -204,6 +209,17 @@ fn no_table(bytes: &[u8]) -> Option<String> {
     Some(format!(
         "the file is {what}; save the table as text with separators (CSV), and open that"
     ))
+}
+
+/// Whether a file begins as an object of JSON does, or a list of them; no table does.
+fn is_json(bytes: &[u8]) -> bool {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let within = |open: u8| {
+        let text = bytes.trim_ascii_start().strip_prefix(&[open])?;
+        Some(text.trim_ascii_start())
+    };
+    let object = |text: &[u8]| text.starts_with(b"\"") || text.starts_with(b"}");
+    within(b'{').is_some_and(object) || within(b'[').is_some_and(|text| text.starts_with(b"{\""))
 }
 
 fn headings(named: &TableRow, rows: &[TableRow]) -> Vec<String> {

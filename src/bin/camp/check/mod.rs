@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use crate::command::{DOUBTS, Format, MISUSE};
+use crate::paths;
 use answer::Paper;
 
 const HELP: &str = "\
@@ -134,12 +135,16 @@ pub(crate) fn check(args: &CheckArgs) -> io::Result<u8> {
             File::open(path).map(|file| -> Box<dyn Read> { Box::new(file) })
         };
         match opened {
-            Ok(input) => read(
-                BufReader::with_capacity(1 << 16, input),
-                &mut paper,
-                &mut faults,
-            )?,
-            Err(error) => faults.add(format!("it could not be opened: {error}")),
+            Ok(input) => {
+                let input = BufReader::with_capacity(1 << 16, input);
+                read(path, input, &mut paper, &mut faults)?;
+            }
+            Err(error) => {
+                faults.add(format!(
+                    "it could not be opened: {}",
+                    paths::why(path, &error)
+                ));
+            }
         }
         faulty |= faults.close();
     }
@@ -159,6 +164,7 @@ fn is_standard_input(path: &Path) -> bool {
 
 /// Tells a book file from a table by its first letter: a book begins with a brace, and no table does.
 fn read<R: BufRead>(
+    path: &Path,
     mut input: R,
     paper: &mut Paper<impl Write>,
     faults: &mut Faults<'_>,
@@ -166,7 +172,10 @@ fn read<R: BufRead>(
     let beginning = match input.fill_buf() {
         Ok(bytes) => bytes,
         Err(error) => {
-            faults.add(format!("it could not be read: {error}"));
+            faults.add(format!(
+                "it could not be read: {}",
+                paths::why(path, &error)
+            ));
             return Ok(());
         }
     };
@@ -185,7 +194,10 @@ fn read<R: BufRead>(
     }
     let mut bytes = Vec::new();
     if let Err(error) = input.read_to_end(&mut bytes) {
-        faults.add(format!("it could not be read: {error}"));
+        faults.add(format!(
+            "it could not be read: {}",
+            paths::why(path, &error)
+        ));
         return Ok(());
     }
     book::check(&bytes, paper, faults)

@@ -6,7 +6,7 @@ mod text;
 
 use std::fs;
 use std::io::{self, Write};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use hingeline::exchange::book;
@@ -23,6 +23,7 @@ use serde_json::{Value, json};
 
 use crate::command::{Format, MISUSE};
 use crate::declination::today_text;
+use crate::paths;
 
 const HELP: &str = "\
 A book file or a table of dials (CSV, as `camp check --help` describes it). Struck-out readings are left out; shots are taken
@@ -185,6 +186,13 @@ pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
         let (Some(path), Some(svg)) = (path, svg) else {
             continue;
         };
+        if !may_be_drawn_over(path) {
+            eprintln!(
+                "{}: something is there already that is no figure; name another file",
+                path.display()
+            );
+            return Ok(MISUSE);
+        }
         if let Err(why) = fs::write(path, svg) {
             eprintln!("{}: the {what} could not be written: {why}", path.display());
             return Ok(MISUSE);
@@ -193,13 +201,25 @@ pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
     Ok(0)
 }
 
+/// Whether a figure may go to this place: nothing is there, or a figure that was drawn before.
+fn may_be_drawn_over(path: &Path) -> bool {
+    match fs::read(path) {
+        Ok(bytes) => {
+            let text = bytes.trim_ascii_start();
+            text.is_empty() || text.starts_with(b"<svg") || text.starts_with(b"<?xml")
+        }
+        // What cannot be read cannot be written either, or is not there.
+        Err(_) => true,
+    }
+}
+
 fn read(args: &FiguresArgs) -> Result<Source, String> {
     let bytes = if args.file.as_os_str() == "-" {
         let mut bytes = Vec::new();
         io::Read::read_to_end(&mut io::stdin().lock(), &mut bytes).map_err(|e| e.to_string())?;
         bytes
     } else {
-        fs::read(&args.file).map_err(|e| e.to_string())?
+        fs::read(&args.file).map_err(|e| paths::why(&args.file, &e))?
     };
     let first = bytes
         .iter()

@@ -11,6 +11,7 @@ use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
 use hingeline::notebook::Entry;
 
 use super::index::{Index, Slot};
+use crate::paths;
 use crate::progress::Progress;
 
 /// What was found about a file.
@@ -162,13 +163,14 @@ impl Sources {
         index: &mut Index,
         progress: &mut Progress,
     ) -> Result<Streamed, Fault> {
-        let file = File::open(path).map_err(|error| not_opened(&error))?;
+        let file = File::open(path).map_err(|error| not_opened(path, &error))?;
         let size = file.metadata().map_or(0, |meta| meta.len());
         if !file.metadata().is_ok_and(|meta| meta.is_file()) {
             return Ok(Streamed::NotPossible);
         }
         let mut input = BufReader::with_capacity(1 << 18, file);
-        let beginning = io::BufRead::fill_buf(&mut input).map_err(|error| not_opened(&error))?;
+        let beginning =
+            io::BufRead::fill_buf(&mut input).map_err(|error| not_opened(path, &error))?;
         if !begins_like_a_book(beginning) {
             return Ok(Streamed::NotPossible);
         }
@@ -191,14 +193,14 @@ impl Sources {
                 Err(error) => return Err(Fault::Damaged(error.to_string())),
             }
         }
-        input.rewind().map_err(|error| not_opened(&error))?;
+        input.rewind().map_err(|error| not_opened(path, &error))?;
         self.inputs.push(Input { file: input, at: 0 });
         Ok(Streamed::Whole)
     }
 
     /// Reads an archive, or a book in an order of its own, as a whole; its entries and photos go into the scratch file.
     fn whole(&mut self, path: &Path, told: &mut Told, index: &mut Index) -> Result<(), Fault> {
-        let bytes = fs::read(path).map_err(|error| not_opened(&error))?;
+        let bytes = fs::read(path).map_err(|error| not_opened(path, &error))?;
         let archive =
             archive::read_any(&bytes).map_err(|error| Fault::Damaged(error.to_string()))?;
         if archive::is_zip(&bytes) {
@@ -289,8 +291,11 @@ enum Fault {
     Scratch(io::Error),
 }
 
-fn not_opened(error: &io::Error) -> Fault {
-    Fault::Damaged(format!("it could not be opened: {error}"))
+fn not_opened(path: &Path, error: &io::Error) -> Fault {
+    Fault::Damaged(format!(
+        "it could not be opened: {}",
+        paths::why(path, error)
+    ))
 }
 
 fn changed() -> io::Error {

@@ -17,6 +17,7 @@ use serde_json::{Value, json};
 
 use crate::command::{Format as Answer, MISUSE};
 use crate::declination::now_text;
+use crate::paths;
 use output::Output;
 
 /// Exit code when nothing of the books meets the choice: nothing is written.
@@ -83,7 +84,7 @@ pub(crate) struct HandOverArgs {
     #[arg(long, value_name = "KIND")]
     kind: Vec<String>,
     /// Only these stations, by number
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = paths::station)]
     station: Vec<u32>,
     /// Only these days, as 2026-06-14
     #[arg(long, value_name = "DAY")]
@@ -183,6 +184,9 @@ fn run(args: &HandOverArgs) -> Result<io::Result<u8>, String> {
                 .to_owned(),
         );
     }
+    if !to_standard_output {
+        paths::apart(&args.output, args.files.iter().map(PathBuf::as_path))?;
+    }
     let pages = Pages::of(&read(&args.files)?);
     let wanted = wanted(args, &pages)?;
     let account = hand_over::account(&pages, &wanted);
@@ -220,7 +224,7 @@ fn read(files: &[PathBuf]) -> Result<Ledger, String> {
                 .read_to_end(&mut bytes)
                 .map_err(|e| of(&e))?;
         } else {
-            bytes = fs::read(path).map_err(|e| of(&e))?;
+            bytes = fs::read(path).map_err(|e| of(&paths::why(path, &e)))?;
         }
         let archive = archive::read_any(&bytes).map_err(|e| of(&e))?;
         ledger.join(archive.book.entries);

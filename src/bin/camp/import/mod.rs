@@ -19,6 +19,7 @@ use hingeline::notebook::{
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::declination::now_text;
 use crate::hand_over::output::Output;
+use crate::paths;
 use crate::read::Pairs;
 use answer::Answer;
 
@@ -147,7 +148,10 @@ pub(crate) fn import(args: &ImportArgs) -> io::Result<u8> {
 /// Brings the table in; the outer error is a refusal in words, the inner one that the answer could not be written.
 fn attempt(args: &ImportArgs) -> Result<io::Result<u8>, String> {
     let output = match &args.output {
-        Some(path) => Some(Output::at(path, args.force)?),
+        Some(path) => {
+            paths::apart(path, [args.file.as_path()])?;
+            Some(Output::at(path, args.force)?)
+        }
         None => None,
     };
     let (name, bytes) = read(&args.file)?;
@@ -188,7 +192,10 @@ fn attempt(args: &ImportArgs) -> Result<io::Result<u8>, String> {
 }
 
 fn read(path: &Path) -> Result<(String, Vec<u8>), String> {
-    let of = |e: io::Error| format!("{}: it could not be read: {e}", path.display());
+    let of = |e: io::Error| {
+        let why = paths::why(path, &e);
+        format!("{}: it could not be read: {why}", path.display())
+    };
     if path.as_os_str() == "-" {
         let mut bytes = Vec::new();
         io::stdin().lock().read_to_end(&mut bytes).map_err(of)?;
@@ -200,7 +207,7 @@ fn read(path: &Path) -> Result<(String, Vec<u8>), String> {
 
 fn book_at(path: &Path) -> Result<Ledger, String> {
     let of = |why: &dyn std::fmt::Display| format!("{}: {why}", path.display());
-    let bytes = fs::read(path).map_err(|e| of(&e))?;
+    let bytes = fs::read(path).map_err(|e| of(&paths::why(path, &e)))?;
     let archive = archive::read_any(&bytes).map_err(|e| of(&e))?;
     if !archive.photos.is_empty() {
         return Err(of(&format!(

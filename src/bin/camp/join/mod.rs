@@ -6,7 +6,7 @@ mod answer;
 
 use std::collections::HashSet;
 use std::io::{self, BufWriter};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use hingeline::exchange::book::Written;
@@ -20,6 +20,7 @@ use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS};
 use crate::gather::output;
 use crate::gather::sources::{Sources, Told};
+use crate::paths;
 use crate::progress::Progress;
 use crate::written::Legible;
 use answer::{Contested, Found};
@@ -92,6 +93,14 @@ pub(crate) fn join(args: &JoinArgs) -> io::Result<u8> {
         );
         return Ok(MISUSE);
     }
+    if let Some(why) = args
+        .output
+        .as_ref()
+        .and_then(|output| no_place(args, output))
+    {
+        eprintln!("nothing was written: {why}");
+        return Ok(MISUSE);
+    }
     match attempt(args) {
         Ok(code) => Ok(code),
         Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Err(error),
@@ -100,6 +109,28 @@ pub(crate) fn join(args: &JoinArgs) -> io::Result<u8> {
             Ok(MISUSE)
         }
     }
+}
+
+/// Why the joined book cannot go there, before anything is read.
+fn no_place(args: &JoinArgs, output: &Path) -> Option<String> {
+    let folder = output::folder_of(output);
+    if output.is_dir() {
+        return Some(format!(
+            "{}: this is a folder; name a file in it",
+            output.display()
+        ));
+    }
+    if !folder.is_dir() {
+        return Some(format!(
+            "{}: there is no such folder; make it first, or name another",
+            folder.display()
+        ));
+    }
+    // Without its photos a book does not take the place of one that may have some.
+    let files = args.files.iter().map(PathBuf::as_path);
+    args.without_photos
+        .then(|| paths::apart(output, files).err())
+        .flatten()
 }
 
 fn attempt(args: &JoinArgs) -> io::Result<u8> {
@@ -131,7 +162,16 @@ fn attempt(args: &JoinArgs) -> io::Result<u8> {
         .output
         .as_ref()
         .is_some_and(|output| found.photos > 0 && !is_zip(output));
-    if let Some(output) = args.output.as_ref().filter(|_| !stopped && !photos_lost) {
+    // What is left out is not in the joined book: that must not take its place.
+    let left_out = args.files.iter().zip(&told);
+    let left_out = left_out.filter(|(_, told)| told.damaged.is_some());
+    let left_out = left_out.map(|(path, _)| path.as_path());
+    let over = match &args.output {
+        Some(output) if !stopped => paths::apart(output, left_out).err(),
+        _ => None,
+    };
+    let held = stopped || photos_lost || over.is_some();
+    if let Some(output) = args.output.as_ref().filter(|_| !held) {
         if args.without_photos {
             sources.photos.clear();
         }
@@ -154,6 +194,10 @@ fn attempt(args: &JoinArgs) -> io::Result<u8> {
         eprintln!(
             "nothing was written: copy the damaged files again, or join the others with --leave-out-damaged"
         );
+        return Ok(MISUSE);
+    }
+    if let Some(why) = over {
+        eprintln!("nothing was written: {why}");
         return Ok(MISUSE);
     }
     if photos_lost {
