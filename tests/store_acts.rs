@@ -3,8 +3,8 @@
 
 use std::sync::Arc;
 
-use hingeline::exchange::archive;
 use hingeline::exchange::book::{self, Written};
+use hingeline::exchange::{archive, table_import};
 use hingeline::notebook::join::plan;
 use hingeline::notebook::reset::{self, Change, Chosen};
 use hingeline::notebook::{
@@ -157,6 +157,8 @@ fn doings() -> Vec<Doing> {
     let take = settle::versions(&camp, "r1")[1].entry;
     let settled = settle::entry(&camp, "r1", &take, stamp(&camp, "a"));
     let settled = settled.into_iter().collect::<Vec<_>>();
+    let both = settle::both_entry(&camp, "r1", stamp(&camp, "a"));
+    let both = both.into_iter().collect::<Vec<_>>();
     let found = twins::twins(&camp, &pages);
     let renumbered = twins::renumber(&camp, &pages, &found, &stamp(&camp, "a"));
     assert_eq!(renumbered.len(), 2);
@@ -165,6 +167,16 @@ fn doings() -> Vec<Doing> {
     let tied = twins::tie(&camp, near, stamp(&camp, "a"));
     let apart = twins::tell_apart(&camp, near, stamp(&camp, "a"));
     let struck = act("r2", Act::StrikeOut, None);
+
+    // A table, with a row that is doubted and one of a station that is here.
+    let table = "station,kind,strike,dip,toward\n7,bedding,045,30,135\n7,joint,massive,80,SE\n1,bedding,050,95,140\n";
+    let table = table_import::read("table.csv", table.as_bytes());
+    let matching = table_import::guess(&table);
+    let none = std::collections::BTreeSet::new();
+    let now = "2026-06-14T19:00:00+02:00";
+    let brought = table_import::bring(&table, &matching, &camp, &pages, &none, now);
+    let brought = brought.entries(&camp, &stamp(&camp, "a"));
+    assert!(brought.len() >= 4, "{brought:?}");
 
     // Another's archive: part of it is here already, one of its photos too.
     let mut theirs = camp.clone();
@@ -218,6 +230,10 @@ fn doings() -> Vec<Doing> {
         doing("north is put right", &camp, put_right.clone()),
         undone("north put right is taken back", &camp, &put_right),
         doing("a doubt is settled", &camp, settled.clone()),
+        doing("both versions are kept", &camp, both.clone()),
+        undone("both versions are doubted again", &camp, &both),
+        doing("a table is brought in", &camp, brought.clone()),
+        undone("a table is taken back", &camp, &brought),
         undone("a settlement is taken back", &camp, &settled),
         doing("stations get new numbers", &camp, renumbered.clone()),
         undone("new numbers are taken back", &camp, &renumbered),
@@ -372,7 +388,7 @@ fn a_connection_lost_at_any_row_of_an_act_costs_nothing() {
 #[test]
 fn the_acts_write_more_than_one_row_each() {
     let doings = doings();
-    assert!(doings.len() >= 15);
+    assert!(doings.len() >= 19);
     for doing in doings {
         assert!(doing.batch().rows().len() > 2, "{}", doing.name);
         assert_ne!(doing.before, doing.after(), "{}", doing.name);

@@ -97,7 +97,7 @@ pub(super) fn fold(ancestry: &mut Ancestry<'_>, mut tips: Vec<Entry>) -> Vec<Ent
 fn first_merge(ancestry: &mut Ancestry<'_>, tips: &[Entry]) -> Option<(usize, usize, Entry)> {
     for j in 1..tips.len() {
         for i in 0..j {
-            if let Ok(body) = together(ancestry, &tips[i], &tips[j], &[]) {
+            if let Ok(body) = together(ancestry, &tips[i], &tips[j], Disputed::Told) {
                 return Some((i, j, merged(&tips[i], &tips[j], body)));
             }
         }
@@ -114,12 +114,30 @@ pub(super) fn disputed(
     let mut fields = BTreeSet::new();
     for (i, other) in others.iter().enumerate() {
         for one in std::iter::once(shown).chain(&others[..i]) {
-            if let Err(names) = together(ancestry, one, other, &[]) {
+            if let Err(names) = together(ancestry, one, other, Disputed::Told) {
                 fields.extend(names);
             }
         }
     }
     fields.into_iter().collect()
+}
+
+/// The content in which the shots of both versions stand beside each other, where shots are all they disagree about and every
+/// other change of anybody is kept; `None` where that cannot be.
+pub(super) fn both(ancestry: &mut Ancestry<'_>, a: &Entry, b: &Entry) -> Option<String> {
+    let body = together(ancestry, a, b, Disputed::Beside).ok()??;
+    Some(body.to_string())
+}
+
+/// What becomes of a field that both changed.
+#[derive(Clone, Copy)]
+enum Disputed<'f> {
+    /// It is left to a person.
+    Told,
+    /// Of these fields that of the first version is taken.
+    Settled(&'f [String]),
+    /// Shots stand beside each other; any other field is left to a person.
+    Beside,
 }
 
 /// The content in which the disputed fields are those of the version chosen, and every other change of anybody is kept.
@@ -132,7 +150,7 @@ pub(super) fn choosing(
     let mut tip = chosen;
     if !tip.strikes_out() {
         for other in others.iter().filter(|other| !other.strikes_out()) {
-            if let Ok(body) = together(ancestry, &tip, other, disputed) {
+            if let Ok(body) = together(ancestry, &tip, other, Disputed::Settled(disputed)) {
                 let next = merged(&tip, other, body);
                 ancestry.made.insert(next.id(), next.clone());
                 tip = next;
@@ -170,13 +188,18 @@ fn merged(a: &Entry, b: &Entry, body: Option<Value>) -> Entry {
     )
 }
 
-/// The content that holds both changes, or the names of the fields that both changed; settled fields are those of `a`.
+/// The content that holds both changes, or the names of the fields that both changed.
 fn together(
     ancestry: &mut Ancestry<'_>,
     a: &Entry,
     b: &Entry,
-    settled: &[String],
+    disputed_fields: Disputed<'_>,
 ) -> Result<Option<Value>, Vec<String>> {
+    let (settled, beside) = match disputed_fields {
+        Disputed::Told => (&[][..], false),
+        Disputed::Settled(fields) => (fields, false),
+        Disputed::Beside => (&[][..], true),
+    };
     let (text_a, text_b) = (a.body_text(), b.body_text());
     if text_a == text_b {
         return Ok(text_a.map(value));
@@ -213,7 +236,7 @@ fn together(
         let taken = match pick(&base, of_a, of_b) {
             _ if settled.contains(name) => of_a.cloned(),
             Some(taken) => taken.cloned(),
-            None => match shots(name, &base, of_a, of_b) {
+            None => match shots(name, &base, (of_a, of_b), beside) {
                 Some(shots) => Some(shots),
                 None => {
                     disputed.push(name.clone());
@@ -253,12 +276,13 @@ fn pick<'v>(
     }
 }
 
-/// Shots merge one by one: each is whole, none is taken away, and only one side may have added some.
+/// Shots merge one by one: each is whole, none is taken away, and only one side may have added some; or, `beside` each other,
+/// both sides' shots stand where both changed one, and where both added some.
 fn shots(
     name: &str,
     bases: &[Option<&Value>],
-    a: Option<&Value>,
-    b: Option<&Value>,
+    (a, b): (Option<&Value>, Option<&Value>),
+    beside: bool,
 ) -> Option<Value> {
     if name != "shots" {
         return None;
@@ -275,11 +299,20 @@ fn shots(
     let mut shots = Vec::new();
     for i in 0..shared {
         let base: Vec<Option<&Value>> = bases.iter().map(|base| base.get(i)).collect();
-        shots.push(pick(&base, a.get(i), b.get(i))??.clone());
+        match pick(&base, a.get(i), b.get(i)) {
+            Some(shot) => shots.push(shot?.clone()),
+            None if beside => shots.extend([a.get(i)?.clone(), b.get(i)?.clone()]),
+            None => return None,
+        }
     }
     match (&a[shared..], &b[shared..]) {
         (added, []) | ([], added) => shots.extend_from_slice(added),
         (added, others) if added == others => shots.extend_from_slice(added),
+        (added, others) if beside => {
+            shots.extend_from_slice(added);
+            let more = others.iter().filter(|shot| !added.contains(shot));
+            shots.extend(more.cloned());
+        }
         _ => return None,
     }
     Some(Value::Array(shots))

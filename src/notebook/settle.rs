@@ -8,7 +8,7 @@ use serde_json::{Map, Value};
 use super::entry::{Act, Entry, EntryId, Stamp};
 use super::ledger::{Ledger, State};
 use super::merge::{self, Ancestry};
-use super::record::Body;
+use super::record::{Body, Reading};
 
 /// One of the versions between which a person chooses.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -125,17 +125,85 @@ pub fn settle(ledger: &Ledger, record: &str, take: &EntryId) -> Option<Settlemen
     })
 }
 
+/// What settles a contested reading by keeping the dials of both versions as shots of one reading: the shots that both changed,
+/// or added, stand beside each other, and every other change is kept, whoever made it.
+///
+/// # Degenerate input
+/// `None` where nobody has to settle anything, where more than two versions or more than the shots are disputed, and where the
+/// shots would not be repetitions of one measurement: of another kind, read on other dials, or against another north.
+pub fn both(ledger: &Ledger, record: &str) -> Option<Settlement> {
+    let (versions, fields, heads) = contested(ledger, record)?;
+    let [a, b] = versions.as_slice() else {
+        return None;
+    };
+    if fields != ["shots"] || !same_measurement(reading(a)?, reading(b)?) {
+        return None;
+    }
+    let mut ancestry = Ancestry::new(ledger);
+    // As for one of them: what they descend from is found as when they were put together.
+    merge::fold(&mut ancestry, standing(ledger, record));
+    let body = merge::both(&mut ancestry, a, b)?;
+    Some(Settlement {
+        supersedes: heads,
+        body: Some(Body::from_object(&body)),
+    })
+}
+
+/// The entry that keeps both versions of a contested reading; see [`both`].
+pub fn both_entry(ledger: &Ledger, record: &str, stamp: Stamp) -> Option<Entry> {
+    both(ledger, record).map(|settlement| settled_by(settlement, record, stamp))
+}
+
+fn reading(entry: &Entry) -> Option<&Reading> {
+    match entry.body() {
+        Some(Body::Reading(reading)) => Some(reading),
+        _ => None,
+    }
+}
+
+/// Whether the shots of both are repetitions of one measurement, and say it in the same way.
+fn same_measurement(a: &Reading, b: &Reading) -> bool {
+    let read_as = |reading: &Reading| {
+        let Reading {
+            kind,
+            form,
+            right_hand,
+            set_up,
+            north,
+            declination,
+            card_declination,
+            planes,
+            ..
+        } = reading.clone();
+        (
+            (kind, form, right_hand, planes),
+            (set_up, north, declination, card_declination),
+        )
+    };
+    let dials = |reading: &Reading| -> BTreeSet<Vec<&'static str>> {
+        let shots = reading.shots.iter().filter(|shot| !shot.struck_out);
+        shots
+            .map(|shot| shot.texts().map(|(name, _)| name).collect())
+            .collect()
+    };
+    let (of_a, of_b) = (dials(a), dials(b));
+    read_as(a) == read_as(b) && of_a.len() == 1 && of_a == of_b
+}
+
 /// The entry that settles a contested record; see [`settle`].
 pub fn entry(ledger: &Ledger, record: &str, take: &EntryId, stamp: Stamp) -> Option<Entry> {
-    let settlement = settle(ledger, record, take)?;
-    Some(Entry::new(
+    settle(ledger, record, take).map(|settlement| settled_by(settlement, record, stamp))
+}
+
+fn settled_by(settlement: Settlement, record: &str, stamp: Stamp) -> Entry {
+    Entry::new(
         record.into(),
         settlement.supersedes,
         stamp,
         Act::Settle,
         None,
         settlement.body,
-    ))
+    )
 }
 
 type Contested = (Vec<Entry>, Vec<String>, Vec<EntryId>);

@@ -1,6 +1,6 @@
 //! What two people changed alike: both versions stay, and a person takes one.
 
-use hingeline::notebook::{Act, Body, EntryId, Ledger, Reading, settle, undo_of};
+use hingeline::notebook::{Act, Body, EntryId, Ledger, North, Reading, settle, undo_of};
 
 use crate::made::{NOON, entries, keep, reading, shot, stamp};
 
@@ -134,4 +134,116 @@ fn a_settlement_that_was_itself_contested_is_settled_again() {
     let take = settle::versions(&ours, "r")[1].entry;
     ours.extend(settle::entry(&ours, "r", &take, stamp("c", 2)));
     assert!(!ours.state("r").is_contested());
+}
+
+fn dips(ledger: &Ledger) -> Vec<String> {
+    let shots = as_reading(ledger).shots;
+    shots.into_iter().filter_map(|shot| shot.dip).collect()
+}
+
+/// Two who read one plane again, each on their own tablet: both are shots of one reading, what else either changed is kept, and
+/// taking it back brings the doubt back.
+#[test]
+fn both_dials_are_kept_as_shots_of_one_reading_and_that_is_taken_back() {
+    let (ledger, ..) = apart(
+        reading(&[shot("062", "38"), shot("063", "40")], "wavy"),
+        reading(&[shot("062", "39"), shot("064", "41")], ""),
+    );
+    let first = settle::versions(&ledger, "r")[0].stamp.device.clone();
+    let entry = settle::both_entry(&ledger, "r", stamp("c", 1)).expect("both");
+    assert_eq!(*entry.act(), Act::Settle);
+    let mut kept = ledger.clone();
+    kept.insert(entry);
+    let own_first = first == "a";
+    let order = if own_first {
+        ["38", "39", "40", "41"]
+    } else {
+        ["39", "38", "41", "40"]
+    };
+    assert_eq!(dips(&kept), order);
+    assert_eq!(as_reading(&kept).note, "wavy");
+    assert!(!kept.state("r").is_contested());
+    assert!(settle::both(&kept, "r").is_none());
+    let undo = undo_of(&kept, "c").expect("the settlement");
+    kept.extend(undo.entries(&stamp("c", 2)));
+    assert!(kept.state("r").is_contested());
+    // As before, and settled again in the same way.
+    let again = settle::both_entry(&kept, "r", stamp("c", 3)).expect("both");
+    kept.insert(again);
+    let mut all = dips(&kept);
+    all.sort();
+    assert_eq!(all, ["38", "39", "40", "41"]);
+}
+
+/// A shot that one of them alone changed is that one's, and is not kept twice; shots that both added are kept once where they are
+/// the same.
+#[test]
+fn a_shot_that_one_alone_changed_is_not_kept_beside_what_it_was() {
+    let base = [shot("062", "36"), shot("070", "20")];
+    let mut ours = Ledger::new();
+    keep(&mut ours, "a", "r", NOON, Some(reading(&base, "")));
+    let mut theirs = ours.clone();
+    let a = [shot("062", "38"), shot("070", "20"), shot("065", "37")];
+    let b = [shot("062", "39"), shot("070", "22"), shot("065", "37")];
+    keep(&mut ours, "a", "r", NOON, Some(reading(&a, "")));
+    keep(&mut theirs, "b", "r", NOON, Some(reading(&b, "")));
+    ours.join(entries(&theirs));
+    ours.extend(settle::both_entry(&ours, "r", stamp("c", 1)));
+    let mut all = dips(&ours);
+    all.sort();
+    assert_eq!(all, ["22", "37", "38", "39"]);
+}
+
+/// Both are offered only where they are repetitions of one measurement.
+#[test]
+fn both_are_not_offered_where_they_are_no_shots_of_one_measurement() {
+    let with = |change: fn(&mut Reading), dip: &str| {
+        let Body::Reading(mut read) = reading(&[shot("062", dip)], "") else {
+            panic!("a reading")
+        };
+        change(&mut read);
+        Body::Reading(read)
+    };
+    let offered = |a: Body, b: Body| {
+        let (ledger, ..) = apart(a, b);
+        assert!(ledger.state("r").is_contested());
+        settle::both(&ledger, "r").is_some()
+    };
+    assert!(offered(with(|_| {}, "38"), with(|_| {}, "39")));
+    assert!(!offered(
+        with(|_| {}, "38"),
+        with(|r| r.kind = "joint".to_owned(), "39")
+    ));
+    assert!(!offered(
+        with(|_| {}, "38"),
+        with(|r| r.north = North::True, "39")
+    ));
+    assert!(!offered(
+        with(|_| {}, "38"),
+        with(|r| r.shots[0].side = None, "39")
+    ));
+    assert!(!offered(
+        with(|r| r.note = "wavy".to_owned(), "38"),
+        with(|r| r.note = "even".to_owned(), "39")
+    ));
+    // A strike-out on one side, and three versions.
+    let (mut three, ..) = apart(with(|_| {}, "38"), with(|_| {}, "39"));
+    assert!(settle::both(&three, "r").is_some());
+    let third = Ledger::from_iter(
+        three
+            .iter()
+            .filter(|entry| *entry.act() == Act::Write)
+            .cloned(),
+    );
+    let mut other = third.clone();
+    keep(&mut other, "d", "r", NOON, Some(with(|_| {}, "37")));
+    three.join(entries(&other));
+    assert_eq!(settle::versions(&three, "r").len(), 3);
+    assert!(settle::both(&three, "r").is_none());
+    let (mut out, ..) = apart(with(|_| {}, "38"), with(|_| {}, "36"));
+    let mut struck = third;
+    keep(&mut struck, "d", "r", NOON, None);
+    out.join(entries(&struck));
+    assert!(settle::both(&out, "r").is_none());
+    assert!(settle::both(&out, "nobody").is_none());
 }
