@@ -150,10 +150,15 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
         Some(next) => tablet.go(&versions::path(&next)),
         None => tablet.go("/camp"),
     };
-    let take = Callback::new(move |entry: EntryId| {
+    // `None` keeps both.
+    let take = Callback::new(move |entry: Option<EntryId>| {
         let record = record.get_value();
         let next = after(tablet, &record);
-        if tablet.settle(&record, &entry) {
+        let settled = match entry {
+            Some(entry) => tablet.settle(&record, &entry),
+            None => tablet.settle_both(&record),
+        };
+        if settled {
             let left = tablet.read_once(|shelf| versions::waiting(&shelf.pages));
             match next
                 .filter(|next| left.contains(next))
@@ -175,6 +180,7 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
         title,
         place: name,
         versions,
+        both,
         doubt,
         odds,
         remark,
@@ -221,6 +227,12 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
                         {odds.into_iter().map(|one| view! { <div><dt>{one.odds}</dt><dd>{one.words}</dd></div> }).collect_view()}
                     </dl>
                     {remark.map(|words| view! { <p class="soft small" data-testid="settle-remark">{words}</p> })}
+                    {both.map(|words| view! {
+                        <button class="plate both" data-testid="take-both" on:click=move |_| take.run(None)>
+                            <span aria-hidden="true" inner_html=icon(Icon::Join)></span>
+                            <span><b>"Keep both, as shots of one reading"</b><span class="small">{value(&words)}</span></span>
+                        </button>
+                    })}
                 </div>
             </div>
         </main>
@@ -228,7 +240,7 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
 }
 
 #[component]
-fn OneVersion(version: Version, many: usize, take: Callback<EntryId>) -> impl IntoView {
+fn OneVersion(version: Version, many: usize, take: Callback<Option<EntryId>>) -> impl IntoView {
     let tablet = Tablet::expect();
     let Version {
         entry,
@@ -271,7 +283,7 @@ fn OneVersion(version: Version, many: usize, take: Callback<EntryId>) -> impl In
                 </dl>
             })}
             {(!remark.is_empty()).then(|| view! { <p class="remark">{remark}</p> })}
-            <button class="plate take" data-testid=format!("take-{lower}") on:click=move |_| take.run(entry)>
+            <button class="plate take" data-testid=format!("take-{lower}") on:click=move |_| take.run(Some(entry))>
                 <span class="arrow" aria-hidden="true" inner_html=icon(Icon::Arrow)></span><b>{value(&plate)}</b>
             </button>
         </section>

@@ -11,7 +11,7 @@ use crate::app::who;
 use crate::app::written::{self, Row, Written};
 use crate::notebook::versions::{Weighed, weigh};
 use crate::notebook::{
-    Body, Datum, Entry, EntryId, Ledger, Notation, Pages, Reading, RecordId, State,
+    Body, Datum, Entry, EntryId, Ledger, Notation, Pages, Reading, RecordId, State, settle,
 };
 use crate::orientation::neighbours::Shape;
 use crate::orientation::odds_words;
@@ -25,6 +25,8 @@ pub struct Settling {
     pub place: String,
     /// The versions, the one that is shown elsewhere first.
     pub versions: Vec<Version>,
+    /// What keeping both as shots of one reading would come to, where that can be: `062/37SE of 2 shots`.
+    pub both: Option<String>,
     /// What they disagree about, in one sentence.
     pub doubt: String,
     /// How likely each is, and what it would mean.
@@ -42,6 +44,17 @@ pub struct Odds {
     pub odds: String,
     /// What it would mean.
     pub words: String,
+}
+
+/// What keeping both versions as shots of one reading would come to.
+fn both(pages: &Pages, ledger: &Ledger, record: &str, notation: Notation) -> Option<String> {
+    let Some(Body::Reading(reading)) = settle::both(ledger, record)?.body else {
+        return None;
+    };
+    let attitude = crate::notebook::attitude::in_book(pages, &reading);
+    let shots = reading.shots.iter().filter(|shot| !shot.struck_out).count();
+    let value = written::value(&reading, &attitude, notation);
+    Some(format!("{value}, of {shots} shots"))
 }
 
 /// One version.
@@ -142,6 +155,7 @@ pub fn settling(
         place: place(pages, &shown),
         doubt: apart.sentence(pages, &tips),
         drawn: versions.iter().any(|v| v.written != Written::Other),
+        both: both(pages, ledger, record, notation),
         versions,
         odds,
         remark,

@@ -17,6 +17,16 @@ impl Tablet {
         self.take_act(entry.into_iter().collect())
     }
 
+    /// Keeps both versions of a contested reading as shots of one. True when it is on its way to the disk.
+    pub(crate) fn settle_both(self, record: &str) -> bool {
+        if self.is_reading() {
+            return false;
+        }
+        let stamp = self.stamp();
+        let entry = self.read_once(|shelf| settle::both_entry(&shelf.ledger, record, stamp));
+        self.take_act(entry.into_iter().collect())
+    }
+
     /// Gives the later of each pair of stations with one number the next free number.
     pub(crate) fn renumber(self, pairs: &[Twins]) {
         if self.is_reading() {
