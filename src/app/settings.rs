@@ -79,6 +79,9 @@ pub struct Here {
 pub struct Settings {
     /// The device's id, made once.
     pub device: String,
+    /// The id under which this tablet began the book, where it goes on under another: its copies are still known by it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub began_as: Option<String>,
     /// The count of entries this device has written.
     pub counter: u64,
     /// Initials of the person who holds it.
@@ -110,6 +113,20 @@ pub struct Settings {
     pub limbs: Vec<ByHand>,
 }
 
+impl Settings {
+    /// Goes on under a name of its own, where another tablet writes under the same; the first entry under it has the count 1.
+    pub fn rename(&mut self, fresh: String) {
+        let before = std::mem::replace(&mut self.device, fresh);
+        self.began_as.get_or_insert(before);
+        self.counter = 0;
+    }
+
+    /// The id under which this tablet began the book.
+    pub fn first_name(&self) -> &str {
+        self.began_as.as_deref().unwrap_or(&self.device)
+    }
+}
+
 /// The key of this row in the store's `state`.
 pub const KEY: &str = "settings";
 
@@ -118,3 +135,28 @@ pub const WORDS: &str = "words";
 
 /// The key of the open reading in the store's `drafts`.
 pub const DRAFT: &str = "open";
+
+#[cfg(test)]
+mod tests {
+    use super::Settings;
+
+    #[test]
+    fn a_tablet_with_a_new_name_still_knows_the_one_it_began_under() {
+        let mut settings = Settings {
+            device: "a".to_owned(),
+            counter: 7,
+            ..Settings::default()
+        };
+        assert_eq!(settings.first_name(), "a");
+        // A row of an earlier version has no such field.
+        let text = serde_json::to_string(&settings).expect("a row");
+        assert!(!text.contains("began_as"), "{text}");
+        settings.rename("b".to_owned());
+        settings.rename("c".to_owned());
+        assert_eq!((settings.device.as_str(), settings.counter), ("c", 0));
+        assert_eq!(settings.first_name(), "a");
+        let text = serde_json::to_string(&settings).expect("a row");
+        let again: Settings = serde_json::from_str(&text).expect("the same row");
+        assert_eq!(again, settings);
+    }
+}

@@ -128,7 +128,7 @@ impl Cloned {
     /// What happened and how to go on, in one sentence without a full stop.
     pub fn words(&self) -> String {
         format!(
-            "the tablet name {} has two histories from entry {} on, by {}: most likely a tablet whose storage was copied; nothing is lost, and each of the two should go on under a new name of its own",
+            "the tablet name {} has two histories from entry {} on, by {}: most likely a tablet whose storage was copied; nothing is lost, and each of the two goes on under a new name of its own once it has opened what the other wrote",
             self.device,
             self.counter,
             self.by.join(" and ")

@@ -52,6 +52,9 @@ async fn a_copied_tablet_is_named_and_neither_loses_an_entry() {
     );
 
     let mut joined = Vec::new();
+    let mut names = Vec::new();
+    let shared = serde_json::from_str::<Value>(ledgers[0].values().next().unwrap()).unwrap();
+    let shared = shared["stamp"]["device"].clone();
     for (profile, file) in [(&one, &files[1]), (&other, &files[0])] {
         let tablet = Tablet::start(profile).await;
         tablet.go(&server.at("/camp")).await;
@@ -70,17 +73,41 @@ async fn a_copied_tablet_is_named_and_neither_loses_an_entry() {
         let (outcome, words) = tablet.open_file(file).await;
         assert_eq!(outcome, "ok", "{words}");
         assert_eq!(tablet.ledger().await, all);
-        // It writes on, and what it writes is one more.
+        // It writes on, and what it writes is one more, under a name of its own that counts from 1.
         tablet.place("outcrop").await;
         tablet.tap("next-reading").await;
         tablet.tap_bedding("05560").await;
         tablet.kept().await;
-        assert_eq!(tablet.ledger().await.len(), all.len() + 1);
+        let written = tablet.ledger().await;
+        assert_eq!(written.len(), all.len() + 1);
+        let new = |ledger: &crate::bench::Rows, known: &crate::bench::Rows| -> Value {
+            let mut new = ledger.iter().filter(|(id, _)| !known.contains_key(*id));
+            serde_json::from_str::<Value>(new.next().unwrap().1).unwrap()["stamp"].clone()
+        };
+        let first = new(&written, &all);
+        assert_eq!(first["counter"], 1);
+        assert_ne!(first["device"], shared, "the copied name is left");
+        // After a restart it is still that name, and its copies are still known for its own.
+        tablet.go(&server.at("/camp")).await;
+        tablet.kept().await;
+        tablet.see("open-copy").await;
+        assert!(!tablet.has("open-other-copy").await);
+        tablet.place("outcrop").await;
+        tablet.tap("next-reading").await;
+        tablet.tap_bedding("06050").await;
+        tablet.kept().await;
+        let second = new(&tablet.ledger().await, &written);
+        assert_eq!(
+            (&second["device"], &second["counter"]),
+            (&first["device"], &2.into())
+        );
+        names.push(first["device"].clone());
         tablet.is_quiet().await;
         joined.push(all);
         tablet.close().await;
     }
     assert_eq!(joined[0], joined[1]);
+    assert_ne!(names[0], names[1]);
 }
 
 /// Copies a folder with all that is in it; locks of the browser that ended are left out.

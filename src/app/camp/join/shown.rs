@@ -401,12 +401,17 @@ fn said(plan: &Plan, after: &Ledger, photos: &[String], own: &str) -> Vec<Said> 
                 who::tablet(&clone.device, own)
             ),
             format!(
-                "from its entry {} on, {} two entries{}. Most likely its storage was copied to another tablet, or brought back from a copy. No entry is lost; on one of the two, clear the app and bring the book back from a file, so that it takes a name of its own.",
+                "from its entry {} on, {} two entries{}. Most likely its storage was copied to another tablet, or brought back from a copy. No entry is lost. {}",
                 clone.counter,
                 counted(clone.shared, "number has", "numbers have"),
                 match clone.by.as_slice() {
                     [] => String::new(),
                     by => format!(", by {}", list(by)),
+                },
+                if clone.device == own {
+                    "Once joined, this tablet goes on under a name of its own; so does the other, when it sees both."
+                } else {
+                    "Each of the two takes a name of its own as soon as it sees what the other wrote: join this book there too."
                 }
             ),
             true,

@@ -193,6 +193,7 @@ impl Tablet {
 
     /// The settings follow what the ledger knows better.
     pub(super) fn after_loading(self) {
+        self.part_from_clone();
         let device = self.settings.with_untracked(|s| s.device.clone());
         let (counter, notation) = self.read_once(|shelf| {
             (
@@ -206,6 +207,16 @@ impl Tablet {
                 s.notation = notation;
             }
         });
+    }
+
+    /// Where another tablet writes under this one's name, as a copy of its storage does, this one takes a name of its own: what
+    /// either wrote stays as it is, and no number is given out twice from now on.
+    fn part_from_clone(self) {
+        let device = self.settings.with_untracked(|s| s.device.clone());
+        if !device.is_empty() && self.read_once(|shelf| shelf.ledger.is_shared(&device)) {
+            self.settings.update(|s| s.rename(clock::fresh_id()));
+            self.keep_draft();
+        }
     }
 
     pub(super) fn hear(self, event: StoreEvent) {
