@@ -7,7 +7,7 @@ use std::io::{BufReader, Cursor, Read};
 
 use hingeline::exchange::book::stream::{Stream, Writer, begins_like_a_book};
 use hingeline::exchange::book::{self, Error, Written};
-use hingeline::notebook::Entry;
+use hingeline::notebook::{Entry, Ledger};
 
 #[path = "../src/bin/workbench/trial/tablets/mod.rs"]
 #[allow(dead_code, reason = "the camp is only a source of entries here")]
@@ -89,6 +89,29 @@ fn what_is_streamed_is_what_is_read_whole() {
         streamed(laid_out.as_bytes()).unwrap(),
         book::read(&text).unwrap().entries
     );
+}
+
+/// What a ledger has word for word is taken from there; one character more or less, and it is proved like any other.
+#[test]
+fn beside_a_ledger_the_same_is_read_and_the_same_faults_are_found() {
+    let entries = camp();
+    let known: Ledger = entries.iter().step_by(2).cloned().collect();
+    let read = |text: &str| -> Result<Vec<Entry>, Error> {
+        let mut stream = Stream::open(Cursor::new(text.as_bytes()))?;
+        let mut found = Vec::new();
+        while let Some(piece) = stream.next_piece_beside(Some(&known))? {
+            found.push(piece.entry);
+        }
+        Ok(found)
+    };
+    let text = book::write(&entries, &written());
+    assert_eq!(read(&text).unwrap(), streamed(text.as_bytes()).unwrap());
+    for entry in entries.iter().take(40) {
+        let at = text.find(entry.text_with_id().as_str()).unwrap();
+        let counter = text[at..].find("\"counter\":").unwrap() + at + 10;
+        let altered = format!("{}1{}", &text[..counter], &text[counter..]);
+        assert!(read(&altered).unwrap_err().is_altered());
+    }
 }
 
 #[test]

@@ -265,6 +265,8 @@ mod parts {
 
     pub(super) mod file;
 
+    pub(super) mod slices;
+
     pub(super) mod picture;
 
     pub(super) mod head;

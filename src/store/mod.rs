@@ -29,11 +29,14 @@ pub use error::StoreError;
 pub use event::StoreEvent;
 pub use memory::{Memory, MemoryTransaction};
 pub use plan::{DRAFTS, ENTRIES, PHOTOS, STATE, STEPS, Step, VERSION, steps_between, stores_at};
-pub use rolling::{CopyFile, CopyName, LastCopy, copy_is_due, next_copy, offered, outlived};
+pub use rolling::{
+    CopyFile, CopyName, LastCopy, copy_is_due, next_copy, offered, outlived, photo_file,
+    photo_fits, photo_of_file, photos_to_copy,
+};
 pub use write::{Next, Transaction, after_failure, issue, without_kept};
 
 #[cfg(target_arch = "wasm32")]
-pub use browser::{Copies, Part, Persisted, Store};
+pub use browser::{Copies, Part, Persisted, Store, breathe};
 
 /// The database of the person's own book.
 pub const OWN_BOOK: &str = "hingeline";

@@ -1,5 +1,10 @@
 //! The rolling copy of the book in the browser's private file system: when one is made, under which name, what it replaces and
 //! which is offered. A newer copy never covers an older one: it has a name of its own, and only once it is whole may an older one go.
+//! Beside them lies each photo once, under the hash of its bytes, whichever copies name it; none of these ever goes.
+
+use std::collections::BTreeSet;
+
+use crate::notebook::photos;
 
 /// So many copies of one book stand beside each other.
 const KEPT: usize = 2;
@@ -17,8 +22,42 @@ const REST_MS: f64 = 60_000.0;
 /// costs more.
 const LONG_BOOK: f64 = 20_000.0;
 
+/// Photos are copied only while so many bytes stay free beside them: the book itself comes first.
+const ROOM: f64 = 64.0 * 1024.0 * 1024.0;
+
 const FIRST: &str = "hingeline-";
 const LAST: &str = ".json";
+const PHOTO_FIRST: &str = "hingeline-photo-";
+const PHOTO_LAST: &str = ".jpg";
+
+/// The name under which a photo is copied, by the SHA-256 of its bytes.
+pub fn photo_file(sha256: &str) -> String {
+    format!("{PHOTO_FIRST}{sha256}{PHOTO_LAST}")
+}
+
+/// The SHA-256 in the name of a photo's copy; `None` where the name is none.
+pub fn photo_of_file(file: &str) -> Option<&str> {
+    let sha256 = file.strip_prefix(PHOTO_FIRST)?.strip_suffix(PHOTO_LAST)?;
+    photos::is_sha256(sha256).then_some(sha256)
+}
+
+/// The photos that are still to be copied, each once, in the order the book names them.
+pub fn photos_to_copy<'p>(
+    named: impl IntoIterator<Item = &'p str>,
+    copied: &BTreeSet<String>,
+) -> Vec<String> {
+    let mut seen = BTreeSet::new();
+    named
+        .into_iter()
+        .filter(|sha256| !copied.contains(*sha256) && seen.insert(*sha256))
+        .map(str::to_owned)
+        .collect()
+}
+
+/// Whether the copy of a photo of so many bytes leaves the book its room; `free` is what the browser says, where it says anything.
+pub fn photo_fits(free: Option<f64>, bytes: f64) -> bool {
+    free.is_none_or(|free| free - bytes >= ROOM)
+}
 
 /// The name of a copy: the book it is of, and its number among that book's copies.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -184,6 +223,32 @@ mod tests {
         }
         assert_eq!(CopyName::book_of("51aa-c4f7-0b5e"), "51aac4f7");
         assert_eq!(CopyName::book_of("../x"), "x");
+    }
+
+    #[test]
+    fn a_photo_is_copied_once_under_its_hash_and_leaves_the_book_its_room() {
+        let [a, b] = ["a", "b"].map(|word| photos::sha256(word.as_bytes()));
+        assert_eq!(photo_of_file(&photo_file(&a)), Some(a.as_str()));
+        // A photo is no copy of a book, and the other way round.
+        assert_eq!(CopyName::of_file(&photo_file(&a)), None);
+        for other in [
+            "hingeline-photo-.jpg",
+            "hingeline-photo-00000001.json",
+            &format!("hingeline-photo-{}.jpg", a.to_uppercase()),
+            &format!("hingeline-photo-{a}.jpg.crswap"),
+        ] {
+            assert_eq!(photo_of_file(other), None, "{other}");
+        }
+        let none = BTreeSet::new();
+        let named = [b.as_str(), &a, &b];
+        assert_eq!(photos_to_copy(named, &none), [b.clone(), a.clone()]);
+        let copied = BTreeSet::from([b.clone()]);
+        assert_eq!(photos_to_copy(named, &copied), [a]);
+        assert!(photos_to_copy([], &copied).is_empty());
+        assert!(photo_fits(None, 1e9));
+        assert!(photo_fits(Some(ROOM + 10.0), 10.0));
+        assert!(!photo_fits(Some(ROOM + 9.0), 10.0));
+        assert!(!photo_fits(Some(f64::NAN), 1.0));
     }
 
     #[test]

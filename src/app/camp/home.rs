@@ -5,6 +5,7 @@ use leptos::task::spawn_local;
 
 use crate::app::camp::bring_table::page::TableItem;
 use crate::app::camp::join::page::OpenFiles;
+use crate::app::camp::join::shown::counted;
 use crate::app::camp::join::state::{Joining, Stage};
 use crate::app::camp::join::twins::TwinList;
 use crate::app::camp::set_up::SetUpList;
@@ -296,28 +297,25 @@ fn HandOver() -> impl IntoView {
 fn RollingCopy() -> impl IntoView {
     let tablet = Tablet::expect();
     let report = RwSignal::new(None::<String>);
-    let photos = Memo::new(move |_| {
-        tablet.read(|shelf| {
-            let stations = shelf.pages.stations().iter();
-            stations.map(|page| page.photos().len()).sum::<usize>()
-        })
-    });
+    let photos = Memo::new(move |_| tablet.copied_photos());
     let words = move || {
         tablet.rolling.with(|r| {
             let own = r.offers.iter().find(|o| o.own);
             let of = |o: &Offer| format!("{}: {} entries", moment_words(&o.at), o.entries);
-            let without = match photos.get() {
-                0 => "",
-                1 => ", without the photo",
-                _ => ", without the photos",
+            let with = match (photos.get(), &r.photos.failed) {
+                ((0, _), _) => String::new(),
+                ((1, 1), _) => ", with its photo".to_owned(),
+                ((all, n), _) if all == n => format!(", with its {all} photos"),
+                ((all, n), None) => format!(", with {n} of {} so far", counted(all, "photo", "photos")),
+                ((all, n), Some(why)) => format!(", with {n} of {} ({why})", counted(all, "photo", "photos")),
             };
             match (own, &r.failed) {
                 (Some(own), None) => format!(
-                    "This browser also holds a copy, made by itself on {}{without}. It goes when the browser clears its data, so it is no back-up.",
+                    "This browser also holds a copy, made by itself on {}{with}. It goes when the browser clears its data, so it is no back-up.",
                     of(own)
                 ),
                 (Some(own), Some(why)) => format!(
-                    "This browser also holds a copy, made by itself on {}{without}. A later one could not be made ({why}).",
+                    "This browser also holds a copy, made by itself on {}{with}. A later one could not be made ({why}).",
                     of(own)
                 ),
                 (None, Some(why)) => format!("This browser keeps no copy of its own beside the book ({why})."),
@@ -334,11 +332,15 @@ fn RollingCopy() -> impl IntoView {
                 report.set(None);
                 spawn_local(async move {
                     let at = moment_words(&offer.at);
-                    report.set(Some(match tablet.open_copy(offer).await {
-                        Ok(done) if done.new == 0 => format!("The copy of {at}: all {} entries are here. Nothing changed.", done.entries),
-                        Ok(done) => format!("The copy of {at}: {} of {} entries are new and kept.", done.new, done.entries),
+                    let say = |words| report.set(Some(words));
+                    let words = match tablet.open_copy(offer, &say).await {
+                        Ok(done) => match done.news() {
+                            None => format!("The copy of {at}: all {} entries are here. Nothing changed.{}", done.entries, done.lacks()),
+                            Some(news) => format!("The copy of {at}: {news}.{}", done.lacks()),
+                        },
                         Err(error) => format!("The copy of {at} was not opened, and nothing changed: {error}"),
-                    }));
+                    };
+                    report.set(Some(words));
                 });
             };
             let (name, what) = match own {

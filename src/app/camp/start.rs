@@ -54,7 +54,7 @@ pub(in crate::app) fn Start() -> impl IntoView {
                 <p>{move || if shut() {
                     "Whether there is a book on this tablet cannot be told. What you begin or open now is in memory only, and ends with this page: back it up to a file before you close it."
                 } else if tablet.rolling.with(|r| !r.offers.is_empty()) {
-                    "The book itself is not in this browser any more, but a copy that it made of itself is. What was written after it, and the photos themselves, are not in it: look whether a back-up has them."
+                    "The book itself is not in this browser any more, but a copy that it made of itself is. Photos come back with it as far as they were copied. What was written after it is not in it: look whether a back-up has that."
                 } else {
                     "This tablet holds no book. If you kept one here, say so before you write anything: a new book never covers an old one."
                 }}</p>
@@ -117,6 +117,7 @@ pub(in crate::app) fn Start() -> impl IntoView {
 fn Copies() -> impl IntoView {
     let tablet = Tablet::expect();
     let failed = RwSignal::new(None::<String>);
+    let doing = RwSignal::new(None::<String>);
     view! {
         {move || tablet.rolling.with(|r| r.offers.clone()).into_iter().map(|offer| {
             let (at, entries) = (moment_words(&offer.at), offer.entries);
@@ -125,18 +126,28 @@ fn Copies() -> impl IntoView {
                 failed.set(None);
                 spawn_local(async move {
                     let at = moment_words(&offer.at);
-                    if let Err(error) = tablet.open_copy(offer).await {
-                        failed.set(Some(format!("The copy of {at} was not opened, and nothing changed: {error}")));
+                    let say = |words| {
+                        // The page gives way to the book once that is here.
+                        let _ = doing.try_set(Some(words));
+                    };
+                    match tablet.open_copy(offer, &say).await {
+                        Ok(done) if done.missing.is_empty() => {}
+                        Ok(done) => tablet.warning.set(Some(format!("the copy of {at} is open.{}", done.lacks()))),
+                        Err(error) => {
+                            doing.set(None);
+                            failed.set(Some(format!("The copy of {at} was not opened, and nothing changed: {error}")));
+                        }
                     }
                 });
             };
             view! {
-                <button class="plate way on" data-testid="start-copy" on:click=open>
+                <button class="plate way on" data-testid="start-copy" disabled=move || doing.with(Option::is_some) on:click=open>
                     <span aria-hidden="true" inner_html=icon(Icon::Book)></span>
                     <span><b>{format!("There is a copy of {at} on this tablet")}</b><span class="small">{format!("{entries} entries: open it, and go on where it was made")}</span></span>
                 </button>
             }
         }).collect_view()}
+        {move || doing.get().map(|words| view! { <p role="status" data-testid="start-copy-reading">{words}</p> })}
         {move || failed.get().map(|words| view! { <p role="alert" data-testid="start-copy-failed">{words}</p> })}
     }
 }

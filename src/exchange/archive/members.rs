@@ -142,20 +142,40 @@ impl<'a> Members<'a> {
             .map_err(|why| Error::refused(format!("`{}`: {why}", short(&self.book.name))))
     }
 
-    /// The photos one by one: the SHA-256 that each claims, its name, and its bytes or what is wrong with them.
-    pub(super) fn photos(
-        self,
-    ) -> impl Iterator<Item = (String, String, Result<Cow<'a, [u8]>, String>)> {
-        let mut left = LARGEST_SUM;
-        self.photos.into_iter().map(move |(sha256, member)| {
-            let content = member.content(LARGEST_PHOTO.min(left));
-            if let Ok(Cow::Owned(bytes)) = &content {
-                left -= (bytes.len() as u64).min(left);
-            }
-            (sha256, member.name, content)
-        })
+    /// The photos one by one.
+    pub(super) fn photos(self) -> Photos<'a> {
+        Photos {
+            members: self.photos.into_iter(),
+            left: LARGEST_SUM,
+        }
     }
 }
+
+/// The photos of an archive one by one: the SHA-256 that each claims, its name, and its bytes or what is wrong with them.
+pub(super) struct Photos<'a> {
+    members: std::vec::IntoIter<(String, Member<'a>)>,
+    /// What deflated photos may still unpack to, bytes.
+    left: u64,
+}
+
+impl<'a> Iterator for Photos<'a> {
+    type Item = (String, String, Result<Cow<'a, [u8]>, String>);
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let (sha256, member) = self.members.next()?;
+        let content = member.content(LARGEST_PHOTO.min(self.left));
+        if let Ok(Cow::Owned(bytes)) = &content {
+            self.left -= (bytes.len() as u64).min(self.left);
+        }
+        Some((sha256, member.name, content))
+    }
+
+    fn size_hint(&self) -> (usize, Option<usize>) {
+        self.members.size_hint()
+    }
+}
+
+impl ExactSizeIterator for Photos<'_> {}
 
 /// The folder a book file stands in, empty at the top; `None` where the name is not that of a book file.
 fn folder_of_book(name: &str) -> Option<&str> {

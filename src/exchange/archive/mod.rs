@@ -7,6 +7,7 @@ mod members;
 
 mod stored;
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::fmt;
 use std::sync::Arc;
@@ -147,40 +148,102 @@ pub fn read_any(bytes: &[u8]) -> Result<Archive, Error> {
             unknown: Vec::new(),
         });
     }
-    let members = Members::of(bytes)?;
-    let book = book::read_bytes(&members.book()?).map_err(|error| Error {
-        what: What::Book(error, true),
-    })?;
-    let mut wanted: Vec<Option<Named>> =
-        photos::named(&book.entries).into_iter().map(Some).collect();
-    let named = wanted.iter().flatten().enumerate();
-    let places: HashMap<String, usize> = named
-        .map(|(place, named)| (named.sha256.clone(), place))
-        .collect();
-    let mut archive = Archive {
-        book,
-        photos: Vec::new(),
-        missing: Vec::new(),
-        altered: Vec::new(),
-        unknown: members.unknown.clone(),
-    };
-    for (sha256, path, content) in members.photos() {
-        let place = places.get(&sha256);
-        let named = place.and_then(|&place| wanted[place].take());
+    let opened = open(bytes)?;
+    let book = book::read_bytes(&opened.book()?).map_err(Error::of_book)?;
+    let mut proving = opened.with(book);
+    while proving.prove_one() {}
+    Ok(proving.archive())
+}
+
+/// Opens an archive for whoever reads its book and proves its photos one by one, as [`read_any`] does in one go.
+///
+/// # Errors
+/// Where there is no book in it, or where the archive contradicts itself.
+pub fn open(bytes: &[u8]) -> Result<Opened<'_>, Error> {
+    Members::of(bytes).map(|members| Opened { members })
+}
+
+/// An archive whose files were listed and checked, and none of them read.
+pub struct Opened<'a> {
+    members: Members<'a>,
+}
+
+impl<'a> Opened<'a> {
+    /// The bytes of its book file.
+    ///
+    /// # Errors
+    /// Where they are not as the archive says, or come to more than a book can.
+    pub fn book(&self) -> Result<Cow<'a, [u8]>, Error> {
+        self.members.book()
+    }
+
+    /// Goes on to the photos with the book that was read of [`Opened::book`].
+    pub fn with(mut self, book: BookFile) -> Proving<'a> {
+        let wanted: Vec<Option<Named>> =
+            photos::named(&book.entries).into_iter().map(Some).collect();
+        let named = wanted.iter().flatten().enumerate();
+        let places = named
+            .map(|(place, named)| (named.sha256.clone(), place))
+            .collect();
+        let unknown = std::mem::take(&mut self.members.unknown);
+        let photos = self.members.photos();
+        Proving {
+            archive: Archive {
+                book,
+                photos: Vec::new(),
+                missing: Vec::new(),
+                altered: Vec::new(),
+                unknown,
+            },
+            wanted,
+            places,
+            photos,
+        }
+    }
+}
+
+/// An archive whose book was read, and whose photos are being proved.
+pub struct Proving<'a> {
+    archive: Archive,
+    wanted: Vec<Option<Named>>,
+    places: HashMap<String, usize>,
+    photos: members::Photos<'a>,
+}
+
+impl Proving<'_> {
+    /// How many photos are left to prove.
+    pub fn left(&self) -> usize {
+        self.photos.len()
+    }
+
+    /// Proves the next photo; false where none is left.
+    pub fn prove_one(&mut self) -> bool {
+        let Some((sha256, path, content)) = self.photos.next() else {
+            return false;
+        };
+        let place = self.places.get(&sha256);
+        let named = place.and_then(|&place| self.wanted[place].take());
         let why = match &content {
             Ok(content) if photos::sha256(content) == sha256 => None,
             Ok(_) => Some("its bytes were changed".to_owned()),
             Err(why) => Some(why.clone()),
         };
+        let archive = &mut self.archive;
         match (why, named, content) {
             (None, Some(_), Ok(content)) => archive.photos.push((sha256, Arc::from(&*content))),
             (Some(why), named, _) => archive.altered.push(Altered { path, named, why }),
             _ => archive.unknown.push(path),
         }
+        true
     }
-    archive.photos.sort_by(|a, b| a.0.cmp(&b.0));
-    archive.missing = wanted.into_iter().flatten().collect();
-    Ok(archive)
+
+    /// The book with the photos that were proved; those that nobody brought are missing.
+    pub fn archive(self) -> Archive {
+        let mut archive = self.archive;
+        archive.photos.sort_by(|a, b| a.0.cmp(&b.0));
+        archive.missing = self.wanted.into_iter().flatten().collect();
+        archive
+    }
 }
 
 /// Why an archive was not opened, or not written. Nothing of it was taken.
@@ -225,6 +288,13 @@ impl Error {
     fn too_large(what: String) -> Self {
         Self {
             what: What::TooLarge(what),
+        }
+    }
+
+    /// The book file in an archive was not opened, and why.
+    pub fn of_book(error: book::Error) -> Self {
+        Self {
+            what: What::Book(error, true),
         }
     }
 

@@ -411,7 +411,7 @@ fn known_at(text: &str, known: &Ledger, ids: &memmem::FinderRev<'_>) -> Option<(
 }
 
 /// One entry, which has to state its id. What is known under that id, word for word, needs no computing.
-fn entry(
+pub(super) fn entry(
     text: &str,
     members: &[Member<'_>],
     canonical: bool,

@@ -136,7 +136,7 @@ impl Drop for Alarm {
 }
 
 /// Gives the screen and the keys their turn.
-pub(super) async fn breathe() {
+pub async fn breathe() {
     let promise = Promise::new(&mut |resolve, _| {
         let asked = web_sys::window().map(|window| {
             window.set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, 0)

@@ -4,6 +4,7 @@ mod connection;
 
 mod rolling;
 
+pub use connection::breathe;
 pub use rolling::{Copies, Part};
 
 use std::cell::{Cell, RefCell};

@@ -1,12 +1,14 @@
 //! The browser's private file system, where the rolling copies lie.
 
+use std::collections::BTreeSet;
+
 use js_sys::{AsyncIterator, Object, Promise, Reflect, Uint8Array};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::JsFuture;
 use web_sys::{Blob, File};
 
 use super::connection::breathe;
-use crate::store::rolling::{CopyFile, CopyName};
+use crate::store::rolling::{CopyFile, CopyName, photo_file, photo_of_file};
 
 #[wasm_bindgen]
 extern "C" {
@@ -15,6 +17,9 @@ extern "C" {
 
     #[wasm_bindgen(method, catch, js_name = getDirectory)]
     fn folder(this: &Storage) -> Result<Promise, JsValue>;
+
+    #[wasm_bindgen(method, catch)]
+    fn estimate(this: &Storage) -> Result<Promise, JsValue>;
 
     type Folder;
 
@@ -60,6 +65,19 @@ pub struct Copies {
     folder: Folder,
 }
 
+/// The storage manager, where this page has one.
+fn storage() -> Result<Storage, String> {
+    let navigator = web_sys::window()
+        .ok_or_else(|| "this is not a page".to_owned())?
+        .navigator();
+    let storage = Reflect::get(&navigator, &"storage".into()).unwrap_or_default();
+    if storage.is_object() {
+        Ok(storage.unchecked_into())
+    } else {
+        Err("this browser has no private file system".to_owned())
+    }
+}
+
 /// Waits for what a call promised; what went wrong is in the browser's own words.
 async fn done(promise: Result<Promise, JsValue>) -> Result<JsValue, String> {
     match promise {
@@ -87,14 +105,7 @@ impl Copies {
     /// # Errors
     /// Where this browser, or this page, has none; the words are the browser's own.
     pub async fn open() -> Result<Self, String> {
-        let navigator = web_sys::window()
-            .ok_or_else(|| "this is not a page".to_owned())?
-            .navigator();
-        let storage = Reflect::get(&navigator, &"storage".into()).unwrap_or_default();
-        if !storage.is_object() {
-            return Err("this browser has no private file system".to_owned());
-        }
-        let folder = done(storage.unchecked_ref::<Storage>().folder()).await?;
+        let folder = done(storage()?.folder()).await?;
         Ok(Self {
             folder: folder.unchecked_into(),
         })
@@ -105,6 +116,80 @@ impl Copies {
     /// # Errors
     /// Why they could not be listed.
     pub async fn list(&self) -> Result<Vec<CopyFile>, String> {
+        let mut found = Vec::new();
+        for name in self.names().await? {
+            if let Some(name) = CopyName::of_file(&name) {
+                // Another tab may have taken it away since.
+                if let Ok(file) = self.file(&name.file()).await {
+                    let bytes = file.size();
+                    found.push(CopyFile { name, bytes });
+                }
+            }
+        }
+        Ok(found)
+    }
+
+    /// The photos that are copied, by SHA-256; one that was never whole is none.
+    ///
+    /// # Errors
+    /// Why they could not be listed.
+    pub async fn photos(&self) -> Result<BTreeSet<String>, String> {
+        let mut found = BTreeSet::new();
+        for name in self.names().await? {
+            if let Some(sha256) = photo_of_file(&name)
+                && let Ok(file) = self.file(&name).await
+                && file.size() > 0.0
+            {
+                found.insert(sha256.to_owned());
+            }
+        }
+        Ok(found)
+    }
+
+    /// The bytes of a photo's copy, as they are there: whether they are the photo's, their hash tells.
+    ///
+    /// # Errors
+    /// Why they could not be read.
+    pub async fn photo(&self, sha256: &str) -> Result<Vec<u8>, String> {
+        bytes_of(&*self.file(&photo_file(sha256)).await?).await
+    }
+
+    /// Writes a photo under its hash; the file has nothing in it until the browser has put the whole in its place.
+    ///
+    /// # Errors
+    /// Why it was not written.
+    pub async fn write_photo(&self, sha256: &str, bytes: &Uint8Array) -> Result<(), String> {
+        let name = photo_file(sha256);
+        let stream: Writable = done(self.handle(&name, true).await?.writable())
+            .await?
+            .unchecked_into();
+        let outcome = async {
+            done(stream.write(bytes)).await?;
+            done(stream.close()).await
+        };
+        if let Err(error) = outcome.await {
+            // A stream that is broken already has nothing left to give up, and a file without bytes is no copy.
+            let _ = done(stream.abort()).await;
+            let _ = done(self.folder.remove(&name)).await;
+            return Err(error);
+        }
+        let (there, all) = (self.file(&name).await?.size(), f64::from(bytes.length()));
+        if there == all {
+            Ok(())
+        } else {
+            Err(format!("{there} of {all} bytes are there"))
+        }
+    }
+
+    /// How many bytes are free by the browser's own estimate; `None` where it makes none.
+    pub async fn free() -> Option<f64> {
+        let estimate = done(storage().ok()?.estimate()).await.ok()?;
+        let of = |key: &str| Reflect::get(&estimate, &key.into()).ok()?.as_f64();
+        Some(of("quota")? - of("usage")?)
+    }
+
+    /// The name of every file that is there.
+    async fn names(&self) -> Result<Vec<String>, String> {
         let names = self.folder.keys().map_err(|e| words(&e))?;
         let mut found = Vec::new();
         loop {
@@ -113,14 +198,7 @@ impl Copies {
             if of("done").is_truthy() {
                 return Ok(found);
             }
-            let name = of("value").as_string();
-            if let Some(name) = name.and_then(|name| CopyName::of_file(&name)) {
-                // Another tab may have taken it away since.
-                if let Ok(file) = self.file(&name).await {
-                    let bytes = file.size();
-                    found.push(CopyFile { name, bytes });
-                }
-            }
+            found.extend(of("value").as_string());
         }
     }
 
@@ -129,7 +207,7 @@ impl Copies {
     /// # Errors
     /// Why it could not be read.
     pub async fn start_of(&self, name: &CopyName, bytes: i32) -> Result<String, String> {
-        let file = self.file(name).await?;
+        let file = self.file(&name.file()).await?;
         let start = file
             .slice_with_i32_and_i32(0, bytes)
             .map_err(|e| words(&e))?;
@@ -141,7 +219,7 @@ impl Copies {
     /// # Errors
     /// Why it could not be read.
     pub async fn read(&self, name: &CopyName) -> Result<Vec<u8>, String> {
-        let file = self.file(name).await?;
+        let file = self.file(&name.file()).await?;
         bytes_of(&file).await
     }
 
@@ -156,7 +234,7 @@ impl Copies {
         mut next: impl FnMut() -> Option<Part>,
         gives_way: bool,
     ) -> Result<(), String> {
-        let file = self.handle(name, true).await?;
+        let file = self.handle(&name.file(), true).await?;
         let stream: Writable = done(file.writable()).await?.unchecked_into();
         let mut bytes = 0.0;
         let outcome = async {
@@ -188,7 +266,7 @@ impl Copies {
             let _ = done(stream.abort()).await;
             return Err(error);
         }
-        let there = self.file(name).await?.size();
+        let there = self.file(&name.file()).await?.size();
         if there == bytes {
             Ok(())
         } else {
@@ -204,14 +282,14 @@ impl Copies {
         done(self.folder.remove(&name.file())).await.map(|_| ())
     }
 
-    async fn handle(&self, name: &CopyName, create: bool) -> Result<Handle, String> {
+    async fn handle(&self, name: &str, create: bool) -> Result<Handle, String> {
         let options = Object::new();
         set(&options, "create", &create.into());
-        let handle = done(self.folder.handle(&name.file(), &options)).await?;
+        let handle = done(self.folder.handle(name, &options)).await?;
         Ok(handle.unchecked_into())
     }
 
-    async fn file(&self, name: &CopyName) -> Result<File, String> {
+    async fn file(&self, name: &str) -> Result<File, String> {
         let handle = self.handle(name, false).await?;
         Ok(done(handle.file()).await?.unchecked_into())
     }

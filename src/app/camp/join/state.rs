@@ -9,10 +9,11 @@ use web_sys::File;
 use super::shown::{Beside, Opened, Photos, Shown, Whole, counted, new_photos, shown};
 use crate::app::parts::clock;
 use crate::app::parts::file;
+use crate::app::parts::slices::{far_words, read_archive, read_book};
 use crate::app::parts::tablet::{Phase, Tablet};
-use crate::exchange::{archive, book};
+use crate::exchange::archive;
 use crate::notebook::join::{self, Incoming, Plan};
-use crate::notebook::{Entry, Ledger, photos};
+use crate::notebook::{Entry, photos};
 
 /// A file of a folder that is a book by its name.
 fn is_book(name: &str) -> bool {
@@ -118,10 +119,16 @@ impl Joining {
             // The words are painted before the page is busy.
             clock::moment().await;
             clock::moment().await;
+            let say = |words: String| {
+                if same() {
+                    self.stage.set(Stage::Reading(format!(
+                        "Reading {name}, {} of {many}: {words}; nothing is written.",
+                        i + 1
+                    )));
+                }
+            };
             let book = match file::read(&chosen).await {
-                Ok(bytes) => self
-                    .tablet
-                    .read_once(|shelf| open_book(&bytes, &shelf.ledger)),
+                Ok(bytes) => open_book(self.tablet, &bytes, &say).await,
                 Err(error) => Err(format!("it could not be read: {error}; choose it again")),
             };
             files.push(Opened { name, book });
@@ -243,16 +250,22 @@ fn done_words(before: &Shown, count: usize, all: usize) -> String {
     )
 }
 
-/// Reads a book file, or an archive of one and its photos.
-fn open_book(bytes: &[u8], known: &Ledger) -> Result<Whole, String> {
+/// Reads a book file, or an archive of one and its photos; `say` hears how far it has come.
+async fn open_book(tablet: Tablet, bytes: &[u8], say: &dyn Fn(String)) -> Result<Whole, String> {
+    let far = |read, of| say(far_words(read, of));
     let (file, photos, missing, remarks) = if archive::is_zip(bytes) {
-        let mut archive = archive::read_any(bytes).map_err(|error| error.to_string())?;
+        let photo = |done, all| say(format!("{done} of {all} photos"));
+        let mut archive = read_archive(tablet, bytes, &far, &photo)
+            .await
+            .map_err(|error| error.to_string())?;
         let missing = std::mem::take(&mut archive.missing);
         // What is left to report are altered photos and files that are none of the book's.
         let remarks = archive.report();
         (archive.book, archive.photos, missing, remarks)
     } else {
-        let file = book::read_beside(bytes, known).map_err(|error| error.to_string())?;
+        let file = read_book(tablet, bytes, &far)
+            .await
+            .map_err(|error| error.to_string())?;
         let missing = photos::named(&file.entries);
         (file, Vec::new(), missing, Vec::new())
     };

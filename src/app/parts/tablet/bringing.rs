@@ -29,7 +29,7 @@ impl Tablet {
             .at_once(batch)
             .await
             .map_err(|error| error.to_string())?;
-        self.show_kept(entries);
+        self.show_kept(entries).await;
         Ok(count)
     }
 }

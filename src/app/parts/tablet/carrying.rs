@@ -5,23 +5,66 @@ use std::collections::BTreeSet;
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
-use crate::app::camp::join::shown::Photos;
+use crate::app::camp::join::shown::{Photos, counted};
 use crate::app::settings::{BackUp, Settings};
 use crate::app::shelf::Shelf;
 use crate::app::written::file_stem;
 use crate::exchange::book;
-use crate::notebook::{Entry, RecordId};
-use crate::store::{DEMO_BOOK, OWN_BOOK, Store};
+use crate::notebook::{Entry, RecordId, photos};
+use crate::store::{Copies, DEMO_BOOK, OWN_BOOK, Store, breathe};
 
 use crate::app::parts::clock;
+use crate::app::parts::slices::{far_words, read_book};
 
 use super::{Phase, Tablet, here, set_local};
+
+/// Entries that are shown before a key has its turn.
+const AT_ONCE: usize = 500;
 
 /// What opening a book of this tablet's own did.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Report {
     pub(crate) entries: usize,
     pub(crate) new: usize,
+    /// The photos that came back with it.
+    pub(crate) photos: usize,
+    /// The words of the photos that it names and that are nowhere on this tablet.
+    pub(crate) missing: Vec<String>,
+}
+
+impl Report {
+    /// What came back, in words; `None` where everything was here.
+    pub(crate) fn news(&self) -> Option<String> {
+        let entries = format!("{} of {} entries are new and kept", self.new, self.entries);
+        match (self.new, self.photos) {
+            (0, 0) => None,
+            (_, 0) => Some(entries),
+            (0, n) => Some(format!(
+                "all {} entries are here; {} came back",
+                self.entries,
+                counted(n, "photo", "photos")
+            )),
+            (_, n) => Some(format!("{entries}, with {}", counted(n, "photo", "photos"))),
+        }
+    }
+
+    /// What has to be said of the photos that did not come back; empty where there are none.
+    pub(crate) fn lacks(&self) -> String {
+        /// More are counted.
+        const MOST: usize = 5;
+        let n = self.missing.len();
+        let (are, more) = (
+            if n == 1 { "A photo is" } else { "Photos are" },
+            if n > MOST { " and more" } else { "" },
+        );
+        match n {
+            0 => String::new(),
+            _ => format!(
+                " {are} not in the copy: {}{more}. A back-up may have what is missing.",
+                self.missing[..n.min(MOST)].join(", ")
+            ),
+        }
+    }
 }
 
 impl Tablet {
@@ -69,11 +112,20 @@ impl Tablet {
         self.set(|s| s.back_up = Some(back_up));
     }
 
-    /// Opens a book that is this tablet's own: everything in it that is new is kept in one commit, or nothing is.
-    pub(crate) async fn open_file(self, bytes: &[u8]) -> Result<Report, String> {
-        let file = self
-            .read_once(|shelf| book::read_beside(bytes, &shelf.ledger))
+    /// Opens a copy of a book: everything in it that is new, and the photos that are copied and not here, are kept in one commit,
+    /// or nothing is. Photos for which there is no room do not hold the book up.
+    pub(super) async fn open_file(
+        self,
+        bytes: &[u8],
+        copies: &Copies,
+        say: &dyn Fn(String),
+    ) -> Result<Report, String> {
+        let far = |read, of| say(format!("Reading the copy: {} …", far_words(read, of)));
+        let file = read_book(self, bytes, &far)
+            .await
             .map_err(|e| e.to_string())?;
+        let named = photos::named(&file.entries);
+        let (photos, mut missing) = self.photos_of_copies(copies, named, say).await;
         let all = file.entries.len();
         let new = self.read_once(|shelf| {
             let entries = file.entries.iter();
@@ -81,9 +133,29 @@ impl Tablet {
                 .filter(|e| shelf.ledger.get(&e.id()).is_none())
                 .count()
         });
-        self.join(file.entries, Vec::new(), &file.written.by)
-            .await?;
-        Ok(Report { entries: all, new })
+        let mut report = Report {
+            entries: all,
+            new,
+            photos: photos.len(),
+            missing: Vec::new(),
+        };
+        let by = &file.written.by;
+        if !photos.is_empty() {
+            match self.join(file.entries.clone(), photos, by).await {
+                Ok(()) => {
+                    report.missing = missing;
+                    return Ok(report);
+                }
+                Err(error) => {
+                    let left = counted(report.photos, "photo", "photos");
+                    missing.push(format!("{left} for want of room ({error})"));
+                    report.photos = 0;
+                }
+            }
+        }
+        self.join(file.entries, Vec::new(), by).await?;
+        report.missing = missing;
+        Ok(report)
     }
 
     /// Takes the new entries of one or many books, and photos that came with them: all are kept in one strict commit, or none.
@@ -122,17 +194,22 @@ impl Tablet {
             }
             return Err(error.to_string());
         }
-        self.show_kept(fresh);
+        self.show_kept(fresh).await;
         self.ask_to_persist();
         Ok(())
     }
 
     /// Shows many entries that are kept now; a person who stood nowhere stands at the last station.
-    pub(super) fn show_kept(self, kept: Vec<Entry>) {
+    pub(super) async fn show_kept(self, kept: Vec<Entry>) {
         let mut records: Vec<RecordId> = kept.iter().map(|e| e.record().clone()).collect();
         records.sort_unstable();
         records.dedup();
-        self.shelf.update_value(|shelf| shelf.take_many(kept));
+        let sliced = kept.len() > AT_ONCE;
+        if sliced {
+            self.take_slices(kept).await;
+        } else {
+            self.shelf.update_value(|shelf| shelf.take_many(kept));
+        }
         self.phase.set(Phase::Ready);
         self.after_loading();
         if self.settings.with_untracked(|s| s.here.is_none()) {
@@ -144,7 +221,29 @@ impl Tablet {
         }
         self.renew(&records);
         self.edition.update(|n| *n += 1);
+        if sliced {
+            self.settle_open();
+        }
         self.keep_draft();
+    }
+
+    /// Takes a great many entries piece by piece, as at a start: the keys have their turn between them, and what is finished
+    /// meanwhile waits until all are here.
+    async fn take_slices(self, kept: Vec<Entry>) {
+        self.to_read.set(kept.len());
+        self.loading.set(Some(0));
+        let mut rest = kept.into_iter();
+        loop {
+            let some: Vec<Entry> = rest.by_ref().take(AT_ONCE).collect();
+            let count = some.len();
+            if count == 0 {
+                break;
+            }
+            self.shelf.update_value(|shelf| shelf.take_many(some));
+            self.loading.update(|n| *n = n.map(|n| n + count));
+            breathe().await;
+        }
+        self.loading.set(None);
     }
 
     /// The photos that are kept here, by SHA-256; where that cannot be told they are all written anew, which changes nothing.

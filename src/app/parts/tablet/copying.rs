@@ -12,6 +12,7 @@ use crate::store::{Copies, CopyName, LastCopy, Part, copy_is_due, next_copy, off
 use crate::app::parts::clock;
 
 use super::carrying::Report;
+use super::photo_copies::PhotoCopies;
 use super::{Phase, Tablet};
 
 /// A piece has so many entries while keys may come: a few milliseconds' work.
@@ -49,6 +50,8 @@ pub(crate) struct Rolling {
     busy: bool,
     /// Copies of other books whose entries are all in this one now; they go once this one has a copy of its own.
     taken_over: Vec<CopyName>,
+    /// How things stand with the photos beside the copies.
+    pub(crate) photos: PhotoCopies,
 }
 
 impl Tablet {
@@ -66,9 +69,9 @@ impl Tablet {
     }
 
     /// The word under which copies of the book that is open are kept.
-    fn copied_as(self) -> String {
+    pub(super) fn copied_as(self) -> String {
         self.settings
-            .with_untracked(|s| CopyName::book_of(&s.device))
+            .with_untracked(|s| CopyName::book_of(s.first_name()))
     }
 
     /// Looks for copies, but not for longer than a person would wait for the first page.
@@ -106,6 +109,7 @@ impl Tablet {
                 r.offers = offers;
                 r.failed = None;
                 r.looked = true;
+                r.photos.owed = true;
             }),
             Err(error) => self.rolling.update(|r| {
                 r.failed = Some(error);
@@ -117,11 +121,12 @@ impl Tablet {
     /// Forgets what was found for another book.
     pub(super) fn forget_copies(self) {
         self.rolling.update(|r| {
-            let busy = r.busy;
+            let (busy, photos_busy) = (r.busy, r.photos.busy);
             *r = Rolling {
                 busy,
                 ..Rolling::default()
             };
+            r.photos.busy = photos_busy;
         });
     }
 
@@ -131,6 +136,7 @@ impl Tablet {
         if !own_book || self.is_reading() {
             return;
         }
+        self.copy_photos_if_owed();
         let entries = self.read_once(|shelf| shelf.ledger.len());
         let now_ms = clock::running_ms();
         let due = self.rolling.with_untracked(|r| {
@@ -160,6 +166,7 @@ impl Tablet {
                     });
                 }
             });
+            self.copy_photos_if_owed();
         });
     }
 
@@ -210,6 +217,8 @@ impl Tablet {
                 },
             );
             r.failed = None;
+            // Once the book is safe its photos follow.
+            r.photos.owed = true;
             r.taken_over.clear();
             r.last = Some(LastCopy {
                 at_ms: now_ms,
@@ -220,12 +229,16 @@ impl Tablet {
     }
 
     /// Opens a copy as a book file is opened; where the latest is damaged, the one before it.
-    pub(crate) async fn open_copy(self, offer: Offer) -> Result<Report, String> {
+    pub(crate) async fn open_copy(
+        self,
+        offer: Offer,
+        say: &dyn Fn(String),
+    ) -> Result<Report, String> {
         let copies = Copies::open().await?;
         let mut why = String::new();
         for name in &offer.names {
             let outcome = match copies.read(name).await {
-                Ok(bytes) => self.open_file(&bytes).await,
+                Ok(bytes) => self.open_file(&bytes, &copies, say).await,
                 Err(error) => Err(error),
             };
             match outcome {

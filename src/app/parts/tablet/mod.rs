@@ -18,6 +18,8 @@ mod bringing;
 
 mod copying;
 
+mod photo_copies;
+
 mod settling;
 
 use std::collections::BTreeMap;

@@ -15,8 +15,8 @@ use sha2::{Digest, Sha256};
 
 use super::v1::{self, FORMAT};
 use super::{Error, Written, foreign};
-use crate::notebook::Entry;
 use crate::notebook::canonical::{self, Scan};
+use crate::notebook::{Entry, Ledger};
 use cut::{Cut, at};
 
 pub use write::Writer;
@@ -185,6 +185,14 @@ impl<R: BufRead> Stream<R> {
     /// When an entry or the file is not whole. After the fault of one entry the reading may go on with the next, to find them all;
     /// the digest is then wrong too.
     pub fn next_piece(&mut self) -> Result<Option<Piece>, Error> {
+        self.next_piece_beside(None)
+    }
+
+    /// The same beside a ledger: an entry whose id and text it has is taken from there, and not proved again.
+    ///
+    /// # Errors
+    /// Like [`Stream::next_piece`].
+    pub fn next_piece_beside(&mut self, known: Option<&Ledger>) -> Result<Option<Piece>, Error> {
         if self.ended {
             return Ok(None);
         }
@@ -201,10 +209,10 @@ impl<R: BufRead> Stream<R> {
             self.cut.space()?;
         }
         self.pieces += 1;
-        self.piece().map(Some)
+        self.piece(known).map(Some)
     }
 
-    fn piece(&mut self) -> Result<Piece, Error> {
+    fn piece(&mut self, known: Option<&Ledger>) -> Result<Piece, Error> {
         let (from, line, column) = (self.cut.at, self.cut.line, self.cut.column);
         self.piece_at = None;
         if self.cut.peek()? != Some(b'{') {
@@ -219,13 +227,7 @@ impl<R: BufRead> Stream<R> {
             .and_then(|members| scan.end().map(|()| members))
             .map_err(|fault| at(text, line, column, &fault))?;
         let is_canonical = scan.canonical;
-        let entry =
-            Entry::from_members(text, &members, is_canonical).and_then(|entry| {
-                match members.iter().any(|member| member.key == "id") {
-                    true => Ok(entry),
-                    false => Err(crate::notebook::Error::without_id(&entry)),
-                }
-            });
+        let entry = v1::entry(text, &members, is_canonical, known);
         let entry =
             entry.map_err(|error| v1::altered_entry(self.pieces, &self.count, line, &error))?;
         if self.pieces > 1 {
