@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::bench::{OWN, Profile, Server, SetUp, Tablet, seat};
+use crate::photographing::picture;
 
 /// The private file system from outside the app: every file's name and text.
 const FILES: &str = "
@@ -239,4 +240,165 @@ async fn how_many_stations_are_only_here_is_always_in_sight() {
         )
         .await;
     assert_eq!(shown, json!(1));
+}
+
+/// Waits until the book is copied as it stands.
+async fn copied_now(tablet: &Tablet<'_>) {
+    tablet.kept().await;
+    let entries = tablet.ledger().await.len();
+    tablet
+        .until("the book is copied", || async {
+            turn_away(tablet).await;
+            let copies = copies(tablet).await;
+            match copies.iter().any(|(_, count)| *count == entries) {
+                true => Ok(()),
+                false => Err(format!("{copies:?}")),
+            }
+        })
+        .await;
+}
+
+/// The copies of photos: name and bytes, of those that are whole.
+async fn photo_copies(tablet: &Tablet<'_>) -> Vec<(String, u64)> {
+    let files = tablet
+        .run_async(
+            "const folder = await navigator.storage.getDirectory();
+             const files = [];
+             for await (const [name, handle] of folder.entries()) {
+                 const size = await handle.getFile().then((file) => file.size).catch(() => 0);
+                 if (name.endsWith('.jpg') && size > 0) files.push([name, size]);
+             }
+             return files.sort();",
+            &[],
+        )
+        .await;
+    serde_json::from_value(files).unwrap()
+}
+
+/// A book with a reading and so many photos, and a copy that has all of it.
+async fn copied_with_photos(tablet: &Tablet<'_>, server: &Server, files: &[std::path::PathBuf]) {
+    copied_book(tablet, server).await;
+    for (i, file) in files.iter().enumerate() {
+        tablet.give("photo", file).await;
+        tablet.reads("undo", &format!("Undo photo {}", i + 1)).await;
+    }
+    copied_now(tablet).await;
+    tablet
+        .until("every photo is copied", || async {
+            let there = photo_copies(tablet).await;
+            let different = tablet.photos().await.len();
+            match there.len() == different {
+                true => Ok(()),
+                false => Err(format!("{there:?}")),
+            }
+        })
+        .await;
+}
+
+/// Failure 11 with photos: each lies beside the copies once, under the hash of its bytes, however many copies name it; when the
+/// storage is gone it comes back with its entry.
+#[tokio::test]
+async fn a_photo_comes_back_with_the_copy_of_its_book() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let file = picture(&profile, "outcrop.jpg");
+    copied_with_photos(&tablet, &server, &[file]).await;
+    let photos = tablet.photos().await;
+    let there = photo_copies(&tablet).await;
+    assert_eq!(
+        there,
+        [(format!("hingeline-photo-{}.jpg", photos[0].0), photos[0].2)]
+    );
+    // Later copies name it too, and do not have it again.
+    tablet.tap("next-reading").await;
+    tablet.tap_bedding("05040").await;
+    copied_now(&tablet).await;
+    assert_eq!(photo_copies(&tablet).await, there);
+    let before = tablet.ledger().await;
+    tablet.place("camp").await;
+    tablet.reads("rolling", "with its photo").await;
+    tablet.tap("open-copy").await;
+    tablet.reads("copy-report", "Nothing changed").await;
+    tablet.wipe(&server, OWN).await;
+
+    tablet.go(&server.at("/")).await;
+    tablet.tap("start-copy").await;
+    tablet.see("place-traverse").await;
+    assert_eq!(tablet.ledger().await, before);
+    assert_eq!(tablet.photos().await, photos);
+    tablet.go(&server.at("/station/1")).await;
+    tablet.drawn("photo-1-1").await;
+    assert!(!tablet.has("warning").await);
+    assert_eq!(photo_copies(&tablet).await, there);
+    tablet.is_quiet().await;
+}
+
+/// A photo whose copy is gone, and one whose copy was changed, are named; the book and the sound photo come back.
+#[tokio::test]
+async fn a_photo_that_does_not_come_back_is_named() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let file = picture(&profile, "outcrop.jpg");
+    let screens = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/screens");
+    let other = |name: &str| std::path::PathBuf::from(format!("{screens}/{name}.png"));
+    let files = [file, other("station"), other("camp")];
+    copied_with_photos(&tablet, &server, &files).await;
+    let before = tablet.ledger().await;
+    let sha256 = |number: u64| -> String {
+        let bodies = before
+            .values()
+            .map(|text| serde_json::from_str::<Value>(text).unwrap());
+        let photos = bodies.filter_map(|entry| entry["body"].get("photo").cloned());
+        let mut one = photos.filter(|photo| photo["number"] == json!(number));
+        one.next().unwrap()["sha256"].as_str().unwrap().to_owned()
+    };
+    tablet.wipe(&server, OWN).await;
+    tablet
+        .run_async(
+            "const folder = await navigator.storage.getDirectory();
+             await folder.removeEntry(`hingeline-photo-${args[0]}.jpg`);
+             const handle = await folder.getFileHandle(`hingeline-photo-${args[1]}.jpg`);
+             const stream = await handle.createWritable({ keepExistingData: true });
+             await stream.write({ type: 'write', position: 100, data: 'other' });
+             await stream.close();",
+            &[json!(sha256(1)), json!(sha256(2))],
+        )
+        .await;
+    tablet.go(&server.at("/")).await;
+    tablet.tap("start-copy").await;
+    tablet.see("place-traverse").await;
+    let words = tablet
+        .reads("warning", "1·P1, 1·P2 (its copy was changed)")
+        .await;
+    assert!(words.contains("A back-up may have"), "{words}");
+    assert_eq!(tablet.ledger().await, before);
+    let photos = tablet.photos().await;
+    assert_eq!(photos.len(), 1);
+    assert_eq!(photos[0].0, sha256(3));
+}
+
+/// Photos for which the private file system has no room: the book is copied all the same, and Camp says why they are not.
+#[tokio::test]
+async fn a_photo_without_room_beside_the_copies_holds_no_copy_up() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let set_up = SetUp {
+        first: "StorageManager.prototype.estimate = async () => ({ quota: 1e6, usage: 9e5 });",
+        ..SetUp::default()
+    };
+    let tablet = Tablet::with(&profile, set_up).await;
+    let file = picture(&profile, "outcrop.jpg");
+    copied_book(&tablet, &server).await;
+    tablet.give("photo", &file).await;
+    tablet.reads("undo", "Undo photo 1").await;
+    copied_now(&tablet).await;
+    tablet.place("camp").await;
+    let words = tablet
+        .reads("rolling", "with 0 of 1 photo (too little room")
+        .await;
+    assert!(words.contains("made by itself"), "{words}");
+    assert_eq!(photo_copies(&tablet).await, []);
+    tablet.is_quiet().await;
 }

@@ -41,7 +41,7 @@ const WATCH: &str = "
 ";
 
 /// A book of 200 stations with 50 readings each, so many stations a day, and where this tablet stands in it.
-fn large_book(a_day: u32) -> Value {
+pub(crate) fn large_book(a_day: u32) -> Value {
     let mut counter = 0;
     let mut rows: Vec<(String, String)> = Vec::new();
     let mut write = |record: String, body: Body| {

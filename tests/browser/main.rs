@@ -33,6 +33,8 @@ mod installing;
 
 mod joining;
 
+mod settling;
+
 mod photographing;
 
 mod reaching;

@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::bench::{OWN, Profile, Server, SetUp, Tablet, seat};
 
 /// A picture of 16 by 8 pixels that its camera noted to be turned by a quarter, as a file; with the note, the words `Exif`.
-fn picture(profile: &Profile, name: &str) -> PathBuf {
+pub(crate) fn picture(profile: &Profile, name: &str) -> PathBuf {
     let frozen = concat!(
         env!("CARGO_MANIFEST_DIR"),
         "/tests/data/books/v1-photos.zip"
@@ -32,7 +32,7 @@ fn picture(profile: &Profile, name: &str) -> PathBuf {
 impl Tablet<'_> {
     /// The photos on the disk: key, SHA-256 of the bytes as the browser works it out, count of bytes, whether it is a JPEG, and
     /// whether it still has a camera's note.
-    async fn photos(&self) -> Vec<(String, String, u64, bool, bool)> {
+    pub(crate) async fn photos(&self) -> Vec<(String, String, u64, bool, bool)> {
         let rows = self
             .run_async(
                 "const database = await new Promise((resolve, reject) => {
@@ -58,7 +58,7 @@ impl Tablet<'_> {
     }
 
     /// Waits until a picture of the page is drawn, and gives its size.
-    async fn drawn(&self, within: &str) -> Value {
+    pub(crate) async fn drawn(&self, within: &str) -> Value {
         self.until_true(
             &format!("a picture is drawn in `{within}`"),
             "const picture = document.querySelector(`[data-testid=\"${arguments[0]}\"] img`);

@@ -143,6 +143,50 @@ async fn an_archive_is_joined_whole_or_not_at_all() {
     tablet.kept().await;
 }
 
+/// A table is brought in with every station and reading of it, or with none; the table and its matching stay to be tried again.
+#[tokio::test]
+async fn a_table_is_brought_in_whole_or_not_at_all() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = faulty(&profile).await;
+    let ko = Desk::new("KO", KO, &began()).file(&profile, "ko.json");
+    begin_with(&tablet, &server, &ko).await;
+    tablet.kept().await;
+    let table = profile.dir().join("table.csv");
+    fs::write(
+        &table,
+        "station,kind,strike,dip,toward\n7,bedding,045,30,135\n7,joint,050,80,SE\n8,bedding,massive,30,135\n",
+    )
+    .unwrap();
+    tablet.give("open-table", &table).await;
+    tablet.see("bring-take").await;
+    let before = everything(&tablet).await;
+    let mut row = 0;
+    loop {
+        refuse(&tablet, Some(row)).await;
+        tablet.tap("bring-take").await;
+        if !was_refused(&tablet, "bring-done", "Brought in").await {
+            break;
+        }
+        let report = tablet.reads("bring-failed", "Nothing was written").await;
+        assert!(report.contains("The table is still here"), "{report}");
+        assert_eq!(everything(&tablet).await, before, "row {row}");
+        row += 1;
+        assert!(row < 60, "the table has no end");
+    }
+    refuse(&tablet, None).await;
+    let after = everything(&tablet).await;
+    let new = after.0[0].len() - before.0[0].len();
+    // Two stations and three readings, two drafts and this tablet's own row.
+    assert_eq!((new, row), (5, 8));
+    for (id, text) in &before.0[0] {
+        assert_eq!(after.0[0].get(id), Some(text));
+    }
+    // It is one act, and its undo is whole or not at all too.
+    tablet.reads("undo", "Undo table, 5 records").await;
+    assert_eq!(refused_row_by_row(&tablet, "undo").await, (8, 5));
+}
+
 /// Settling, its undo, new numbers, a tie, north put right over the whole book, and striking out.
 #[tokio::test]
 async fn every_act_of_the_evening_is_kept_whole_or_not_at_all() {
@@ -168,7 +212,12 @@ async fn every_act_of_the_evening_is_kept_whole_or_not_at_all() {
     tablet.tap("join-apply").await;
     tablet.reads("import-report", "none was lost").await;
 
+    // Both as shots of one reading, and back.
     tablet.tap("settle-1").await;
+    tablet.see("take-both").await;
+    assert_eq!(refused_row_by_row(&tablet, "take-both").await, (4, 1));
+    tablet.reads("undo", "undo settle").await;
+    assert_eq!(refused_row_by_row(&tablet, "undo").await, (4, 1));
     tablet.see("take-a").await;
     // One entry, two drafts, this tablet's own row.
     assert_eq!(refused_row_by_row(&tablet, "take-a").await, (4, 1));
