@@ -121,6 +121,12 @@ fn read_from(bytes: &[u8], known: Option<&Ledger>) -> Result<BookFile, Error> {
             let text = String::from_utf8_lossy(&bytes[..sound]);
             let ours = !text.is_empty() && foreign::begins_like_a_book(&text);
             if ours || stream::begins_like_a_book(bytes) {
+                // What a newer version holds there may be sound.
+                if let Err(newer) = read_text(&text, None)
+                    && newer.is_newer()
+                {
+                    return Err(newer);
+                }
                 let (line, column) = canonical::line_and_column(&text, sound);
                 Err(Error::damaged(format!(
                     "line {line}, column {column}: the bytes there are no text (UTF-8)"

@@ -128,12 +128,23 @@ impl Key {
         )))
     }
 
+    /// What a station's id is made of.
     fn words(&self) -> String {
         match self {
             Self::Number(number) => format!("number {number}"),
             Self::Name(name) => format!("name {name}"),
             Self::Place(place) => format!("place {place}"),
             Self::Whole => "table".to_owned(),
+        }
+    }
+
+    /// As a finding names it.
+    fn shown(&self) -> String {
+        match self {
+            Self::Number(number) => format!("station number {number}"),
+            Self::Name(name) => format!("the station `{}`", super::short(name, 40)),
+            Self::Place(place) => format!("the station at {place}"),
+            Self::Whole => "the table".to_owned(),
         }
     }
 }
@@ -370,14 +381,10 @@ impl Bringing<'_> {
         let mut station = None;
         if let (Outcome::Taken, Some(key)) = (outcome, key) {
             if Key::of(&parts.station).is_none() && key != Key::Whole {
-                let words = format!(
-                    "no station stands here; the row goes with the {}",
-                    key.words()
-                );
                 parts.said.push(Said {
                     column: None,
                     weight: Weight::Note,
-                    words: words.replace("the number", "station number"),
+                    words: format!("no station stands here; the row goes with {}", key.shown()),
                 });
             }
             if let (Key::Name(name), true, Some(column)) =
