@@ -186,7 +186,7 @@ impl Ledger {
     pub fn join(&mut self, entries: impl IntoIterator<Item = Entry>) -> Vec<Entry> {
         entries
             .into_iter()
-            .filter(|entry| self.insert(entry.clone()))
+            .filter(|entry| self.get(&entry.id()).is_none() && self.insert(entry.clone()))
             .collect()
     }
 

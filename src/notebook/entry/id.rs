@@ -1,0 +1,189 @@
+//! What entries and records are called.
+
+use std::borrow::Borrow;
+use std::fmt;
+use std::hash::{BuildHasherDefault, Hash, Hasher};
+use std::str::FromStr;
+use std::sync::Arc;
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
+use sha2::{Digest, Sha256};
+
+use super::Error;
+use crate::notebook::canonical;
+
+/// The SHA-256 of an entry's canonical text; written as 64 hexadecimal digits, lower case.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct EntryId([u8; 32]);
+
+/// An id is a hash already: some of its bytes tell it from others as well as all.
+impl Hash for EntryId {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        let [a, b, c, d, e, f, g, h, ..] = self.0;
+        state.write_u64(u64::from_le_bytes([a, b, c, d, e, f, g, h]));
+    }
+}
+
+/// Takes what an id gives it as it is.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct AsGiven(u64);
+
+impl Hasher for AsGiven {
+    fn write(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = self.0.rotate_left(8) ^ u64::from(*byte);
+        }
+    }
+
+    fn write_u64(&mut self, number: u64) {
+        self.0 = number;
+    }
+
+    fn finish(&self) -> u64 {
+        self.0
+    }
+}
+
+/// How tables by id are built.
+pub(crate) type ById = BuildHasherDefault<AsGiven>;
+
+impl EntryId {
+    pub(super) fn of(text: &str) -> Self {
+        Self(Sha256::digest(text.as_bytes()).into())
+    }
+
+    pub(super) fn write(self, text: &mut String) {
+        const DIGITS: &[u8; 16] = b"0123456789abcdef";
+        for byte in self.0 {
+            text.push(char::from(DIGITS[usize::from(byte >> 4)]));
+            text.push(char::from(DIGITS[usize::from(byte & 15)]));
+        }
+    }
+}
+
+impl fmt::Display for EntryId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut hex = String::with_capacity(64);
+        self.write(&mut hex);
+        f.write_str(&hex)
+    }
+}
+
+impl fmt::Debug for EntryId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(self, f)
+    }
+}
+
+impl FromStr for EntryId {
+    type Err = Error;
+
+    /// Reads 64 hexadecimal digits in lower case; anything else is an error.
+    fn from_str(text: &str) -> Result<Self, Error> {
+        let wrong = || {
+            Error::shape(format!(
+                "the id `{}` is not 64 hexadecimal digits in lower case",
+                canonical::short(text)
+            ))
+        };
+        let digit = |byte: u8| match byte {
+            b'0'..=b'9' => Ok(byte - b'0'),
+            b'a'..=b'f' => Ok(byte - b'a' + 10),
+            _ => Err(wrong()),
+        };
+        let digits = text.as_bytes();
+        if digits.len() != 64 {
+            return Err(wrong());
+        }
+        let mut id = [0; 32];
+        for (byte, pair) in id.iter_mut().zip(digits.chunks_exact(2)) {
+            *byte = digit(pair[0])? << 4 | digit(pair[1])?;
+        }
+        Ok(Self(id))
+    }
+}
+
+impl Serialize for EntryId {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for EntryId {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Hex;
+        impl de::Visitor<'_> for Hex {
+            type Value = EntryId;
+            fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+                f.write_str("an id of 64 hexadecimal digits in lower case")
+            }
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<EntryId, E> {
+                text.parse().map_err(E::custom)
+            }
+        }
+        deserializer.deserialize_str(Hex)
+    }
+}
+
+/// The name of a record, given by the caller: a UUID as text.
+#[derive(Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RecordId(Arc<str>);
+
+impl RecordId {
+    /// The name as text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl From<&str> for RecordId {
+    fn from(text: &str) -> Self {
+        Self(text.into())
+    }
+}
+
+impl From<String> for RecordId {
+    fn from(text: String) -> Self {
+        Self(text.into())
+    }
+}
+
+impl Borrow<str> for RecordId {
+    fn borrow(&self) -> &str {
+        &self.0
+    }
+}
+
+impl fmt::Display for RecordId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl fmt::Debug for RecordId {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Debug::fmt(&self.0, f)
+    }
+}
+
+impl Serialize for RecordId {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.0)
+    }
+}
+
+impl<'de> Deserialize<'de> for RecordId {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer).map(Self::from)
+    }
+}
+
+/// The id that stands as a JSON string.
+pub(crate) fn stated_id(text: &str) -> Result<EntryId, Error> {
+    let digits = text.strip_prefix('"').and_then(|t| t.strip_suffix('"'));
+    if let Some(id) = digits.and_then(|digits| digits.parse().ok()) {
+        return Ok(id);
+    }
+    serde_json::from_str(text)
+        .map_err(|_| Error::shape("its id is not 64 hexadecimal digits in lower case".to_owned()))
+}
