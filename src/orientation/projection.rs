@@ -39,13 +39,18 @@ fn scale_columns(
     [x, y]: [&mut [f64]; 2],
     scale: impl Fn(f64) -> f64,
 ) {
-    let axes = north.iter().zip(east).zip(down);
-    for (((north, east), down), (x, y)) in axes.zip(x.iter_mut().zip(y)) {
-        let plunging = down * middle;
-        let scale = scale(1.0 + plunging.abs());
-        let scale = if plunging < 0.0 { -scale } else { scale };
-        *x = east * scale;
-        *y = north * scale;
+    // Counted by hand: at the optimisation that is shipped an iterator's steps are calls.
+    let count = north.len();
+    let (east, down) = (&east[..count], &down[..count]);
+    let (x, y) = (&mut x[..count], &mut y[..count]);
+    let mut i = 0;
+    while i < count {
+        // A level axis keeps its end, also where its plunge is −0.
+        let plunging = down[i] * middle + 0.0;
+        let scale = scale(1.0 + plunging.abs()).copysign(plunging);
+        x[i] = east[i] * scale;
+        y[i] = north[i] * scale;
+        i += 1;
     }
 }
 

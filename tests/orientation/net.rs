@@ -44,11 +44,12 @@ fn a_point_comes_back_as_its_axis() {
 #[test]
 fn columns_are_the_same_points() {
     let mut dice = Dice(12);
-    let axes: Vec<_> = (0..300).map(|_| any_axis(&mut dice)).collect();
+    let level = [0.0, -0.0].map(|down| Vector3::new(0.6, -0.8, down));
+    let axes: Vec<_> = (0..300).map(|_| any_axis(&mut dice)).chain(level).collect();
     let column = |i: usize| axes.iter().map(|v| v[i]).collect::<Vec<f64>>();
     let (north, east, down) = (column(0), column(1), column(2));
     for (projection, half) in BOTH.into_iter().flat_map(|p| HALVES.map(|h| (p, h))) {
-        let (mut x, mut y) = (vec![0.0; 300], vec![0.0; 300]);
+        let (mut x, mut y) = (vec![0.0; axes.len()], vec![0.0; axes.len()]);
         projection.project_columns(half, [&north, &east, &down], [&mut x, &mut y]);
         for (i, v) in axes.iter().enumerate() {
             let (u, w) = projection.project(half, v);
