@@ -76,7 +76,7 @@ fn Pair(number: usize, pair: Twins) -> impl IntoView {
             <div class="what">
                 <b>{head}</b>
                 <span>{words}</span>
-                <span>{format!("The earlier: {}; the later: {}.", named[0], named[1])}</span>
+                <span>{sentence(&format!("the earlier: {}; the later: {}", named[0], named[1]))}</span>
             </div>
             <div class="acts">
                 {is_number.then(|| view! {

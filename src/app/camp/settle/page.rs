@@ -227,13 +227,13 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
                         {odds.into_iter().map(|one| view! { <div><dt>{one.odds}</dt><dd>{one.words}</dd></div> }).collect_view()}
                     </dl>
                     {remark.map(|words| view! { <p class="soft small" data-testid="settle-remark">{words}</p> })}
-                    {both.map(|words| view! {
-                        <button class="plate both" data-testid="take-both" on:click=move |_| take.run(None)>
-                            <span aria-hidden="true" inner_html=icon(Icon::Join)></span>
-                            <span><b>"Keep both, as shots of one reading"</b><span class="small">{value(&words)}</span></span>
-                        </button>
-                    })}
                 </div>
+                {both.map(|words| view! {
+                    <button class="plate both" data-testid="take-both" on:click=move |_| take.run(None)>
+                        <span aria-hidden="true" inner_html=icon(Icon::Join)></span>
+                        <span><b>"Keep both, as shots of one reading"</b><span class="small">{value(&words)}</span></span>
+                    </button>
+                })}
             </div>
         </main>
     }

@@ -142,7 +142,11 @@ pub fn settling(
         .map(|(i, tip)| version(pages, tip, &said[i], &apart, i, notation, own))
         .collect();
     let (name, _) = title(pages, ledger, record);
-    let weighed = weigh_all(pages, data, record, &tips);
+    // Odds are of the dials and what they count from; where the versions agree about those there is nothing to weigh.
+    let weighs = fields.iter().any(|field| WEIGHED.contains(&field.as_str()));
+    let weighed = weighs
+        .then(|| weigh_all(pages, data, record, &tips))
+        .flatten();
     let (odds, remark) = match &weighed {
         Some(weighed) => (
             odds(weighed, &versions, &apart),
@@ -305,6 +309,18 @@ fn place(pages: &Pages, shown: &Entry) -> String {
         .map(|station| station.name.clone())
         .unwrap_or_default()
 }
+
+/// The fields of a reading by which its attitude may be another.
+const WEIGHED: [&str; 8] = [
+    "shots",
+    "form",
+    "right_hand",
+    "set_up",
+    "north",
+    "declination",
+    "card_declination",
+    "accepted",
+];
 
 fn weigh_all(pages: &Pages, data: &[Datum], record: &str, tips: &[&Entry]) -> Option<Weighed> {
     let readings: Option<Vec<&Reading>> = tips
