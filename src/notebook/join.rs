@@ -2,7 +2,7 @@
 //!
 //! Joining itself is [`Ledger::join`]: set union, the same whatever the order and the grouping.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use super::clocks::{self, ClockJump};
 use super::entry::{Act, Entry, EntryId, RecordId};
@@ -138,6 +138,187 @@ impl Tally {
 /// No books, or books that hold nothing new: a plan without new entries. The ledger's own file among them adds nothing. What
 /// was doubted before is not told again, unless new entries add to it.
 pub fn plan(ledger: &Ledger, books: &[Incoming<'_>]) -> Plan {
+    let pages = Pages::of(ledger);
+    let mut planning = Planning::begin(ledger, books);
+    while planning.step(ledger, &pages, usize::MAX) {}
+    planning.done().0
+}
+
+impl Plan {
+    /// True when there is nothing to write.
+    pub fn is_empty(&self) -> bool {
+        self.new.is_empty()
+    }
+
+    /// True when a person has something to look at after the join.
+    pub fn is_doubted(&self) -> bool {
+        !(self.contested.is_empty()
+            && self.clones.is_empty()
+            && self.clocks.is_empty()
+            && self.twins.is_empty()
+            && self.orphans.is_empty())
+    }
+}
+
+/// A plan that is worked out step by step, for a page that goes on living meanwhile; [`plan`] takes all steps in one go.
+///
+/// Every step has to be given the same ledger: where an entry was added meanwhile, the plan is begun anew.
+#[derive(Debug)]
+pub struct Planning {
+    plan: Plan,
+    /// The ledger as it would be after the join.
+    after: Ledger,
+    /// Its pages, as far as they are worked out.
+    pages: Pages,
+    /// The records that new entries are about.
+    records: Vec<RecordId>,
+    known_twins: Vec<Twins>,
+    known_jumps: Vec<ClockJump>,
+    step: Step,
+    /// How much of the step is done.
+    at: usize,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Step {
+    Adding,
+    Predecessors,
+    Records,
+    Clones,
+    ClocksBefore,
+    Clocks,
+    TwinsBefore,
+    Pages,
+    Twins,
+    Done,
+}
+
+impl Step {
+    fn next(self) -> Self {
+        match self {
+            Self::Adding => Self::Predecessors,
+            Self::Predecessors => Self::Records,
+            Self::Records => Self::Clones,
+            Self::Clones => Self::ClocksBefore,
+            Self::ClocksBefore => Self::Clocks,
+            Self::Clocks => Self::TwinsBefore,
+            Self::TwinsBefore => Self::Pages,
+            Self::Pages => Self::Twins,
+            Self::Twins | Self::Done => Self::Done,
+        }
+    }
+}
+
+impl Planning {
+    /// Looks which entries of the books are new.
+    pub fn begin(ledger: &Ledger, books: &[Incoming<'_>]) -> Self {
+        let plan = gathered(ledger, books);
+        let is_new = !plan.new.is_empty();
+        Self {
+            plan,
+            after: ledger.clone(),
+            pages: Pages::default(),
+            records: Vec::new(),
+            known_twins: Vec::new(),
+            known_jumps: Vec::new(),
+            step: if is_new { Step::Adding } else { Step::Done },
+            at: 0,
+        }
+    }
+
+    /// Goes on by about so many entries or records; false once the plan is worked out. `pages` are the ledger's.
+    pub fn step(&mut self, ledger: &Ledger, pages: &Pages, most: usize) -> bool {
+        let of = match self.step {
+            Step::Adding | Step::Predecessors => self.plan.new.len(),
+            Step::Records | Step::Pages => self.records.len(),
+            _ => 1,
+        };
+        let (from, to) = (self.at, self.at.saturating_add(most.max(1)).min(of));
+        match self.step {
+            Step::Adding => self.after.extend(self.plan.new[from..to].iter().cloned()),
+            Step::Predecessors => self.look_back(from, to),
+            Step::Records => self.look_at_records(ledger, from, to),
+            Step::Clones => {
+                let known = ledger.clones();
+                self.plan.clones = self.after.clones();
+                self.plan.clones.retain(|cloned| !known.contains(cloned));
+            }
+            Step::ClocksBefore => self.known_jumps = clocks::jumps(ledger),
+            Step::Clocks => {
+                self.plan.clocks = clocks::jumps(&self.after);
+                let known = &self.known_jumps;
+                self.plan.clocks.retain(|jump| !known.contains(jump));
+            }
+            Step::TwinsBefore => {
+                self.known_twins = twins::twins(ledger, pages);
+                self.pages = pages.clone();
+            }
+            Step::Pages => {
+                let some = &self.records[from..to];
+                self.pages.update_all(&self.after, some);
+            }
+            Step::Twins => {
+                self.plan.twins = twins::twins(&self.after, &self.pages);
+                let known = &self.known_twins;
+                self.plan.twins.retain(|twins| !known.contains(twins));
+            }
+            Step::Done => return false,
+        }
+        self.at = to;
+        if to == of {
+            self.at = 0;
+            self.step = self.step.next();
+            if self.step == Step::Records {
+                self.records.sort_unstable();
+                self.records.dedup();
+            }
+        }
+        self.step != Step::Done
+    }
+
+    /// The plan, and the ledger as it would be after the join.
+    pub fn done(self) -> (Plan, Ledger) {
+        (self.plan, self.after)
+    }
+
+    fn look_back(&mut self, from: usize, to: usize) {
+        for entry in &self.plan.new[from..to] {
+            self.records.push(entry.record().clone());
+            for id in entry.supersedes() {
+                if self.after.get(id).is_none() {
+                    self.plan.orphans.push((entry.id(), *id));
+                }
+            }
+        }
+    }
+
+    fn look_at_records(&mut self, ledger: &Ledger, from: usize, to: usize) {
+        let plan = &mut self.plan;
+        for record in &self.records[from..to] {
+            let (before, now) = (
+                ledger.state(record.as_str()),
+                self.after.state(record.as_str()),
+            );
+            let kind = now.body().map_or("", |body| body.kind());
+            plan.records.count(kind, before == State::Absent);
+            match (&before, &now) {
+                (State::Contested { .. }, State::Contested { .. }) if before != now => {
+                    plan.contested.push(record.clone());
+                }
+                (State::Contested { .. }, State::Contested { .. }) => {}
+                (_, State::Contested { .. }) => plan.contested.push(record.clone()),
+                (State::Contested { .. }, _) => plan.settled.push(record.clone()),
+                (_, State::Kept { entry, .. }) if *entry.act() == Act::Merge => {
+                    plan.merged.push(record.clone());
+                }
+                _ => {}
+            }
+        }
+    }
+}
+
+/// The books, and their entries that are not here.
+fn gathered(ledger: &Ledger, books: &[Incoming<'_>]) -> Plan {
     let mut new: HashMap<EntryId, &Entry> = HashMap::new();
     let mut known: HashSet<EntryId> = HashSet::new();
     let mut sources = Vec::with_capacity(books.len());
@@ -182,71 +363,10 @@ pub fn plan(ledger: &Ledger, books: &[Incoming<'_>]) -> Plan {
             .then_with(|| a.stamp().counter.cmp(&b.stamp().counter))
             .then_with(|| a.id().cmp(&b.id()))
     });
-    let mut plan = Plan {
+    Plan {
         sources,
         same: known.len(),
         new,
         ..Plan::default()
-    };
-    if !plan.new.is_empty() {
-        plan.look(ledger);
-    }
-    plan
-}
-
-impl Plan {
-    /// True when there is nothing to write.
-    pub fn is_empty(&self) -> bool {
-        self.new.is_empty()
-    }
-
-    /// True when a person has something to look at after the join.
-    pub fn is_doubted(&self) -> bool {
-        !(self.contested.is_empty()
-            && self.clones.is_empty()
-            && self.clocks.is_empty()
-            && self.twins.is_empty()
-            && self.orphans.is_empty())
-    }
-
-    /// Looks at what the new entries make of the ledger.
-    fn look(&mut self, ledger: &Ledger) {
-        let mut after = ledger.clone();
-        after.extend(self.new.iter().cloned());
-        let mut touched: BTreeMap<&RecordId, ()> = BTreeMap::new();
-        for entry in &self.new {
-            touched.insert(entry.record(), ());
-            for id in entry.supersedes() {
-                if after.get(id).is_none() {
-                    self.orphans.push((entry.id(), *id));
-                }
-            }
-        }
-        for record in touched.keys() {
-            let (before, now) = (ledger.state(record.as_str()), after.state(record.as_str()));
-            let kind = now.body().map_or("", |body| body.kind());
-            self.records.count(kind, before == State::Absent);
-            match (&before, &now) {
-                (State::Contested { .. }, State::Contested { .. }) if before != now => {
-                    self.contested.push((*record).clone());
-                }
-                (State::Contested { .. }, State::Contested { .. }) => {}
-                (_, State::Contested { .. }) => self.contested.push((*record).clone()),
-                (State::Contested { .. }, _) => self.settled.push((*record).clone()),
-                (_, State::Kept { entry, .. }) if *entry.act() == Act::Merge => {
-                    self.merged.push((*record).clone());
-                }
-                _ => {}
-            }
-        }
-        let known = ledger.clones();
-        self.clones = after.clones();
-        self.clones.retain(|cloned| !known.contains(cloned));
-        let known = clocks::jumps(ledger);
-        self.clocks = clocks::jumps(&after);
-        self.clocks.retain(|jump| !known.contains(jump));
-        let known = twins::twins(ledger, &Pages::of(ledger));
-        self.twins = twins::twins(&after, &Pages::of(&after));
-        self.twins.retain(|twins| !known.contains(twins));
     }
 }

@@ -11,7 +11,7 @@ use crate::made::{entries, incoming, stamp};
 
 #[path = "../../src/bin/workbench/trial/tablets/mod.rs"]
 #[allow(dead_code, reason = "the command counts more than the tests do")]
-mod tablets;
+pub(crate) mod tablets;
 
 use tablets::{Camp, evening::shown};
 

@@ -1,9 +1,10 @@
 //! What a plan says before anything is written.
 
 use hingeline::exchange::book::{self, Written};
-use hingeline::notebook::join::plan;
-use hingeline::notebook::{Body, Entry, Ledger, RecordId};
+use hingeline::notebook::join::{Planning, plan};
+use hingeline::notebook::{Body, Entry, Ledger, Pages, RecordId};
 
+use crate::algebra::tablets::Camp;
 use crate::made::{NOON, entries, incoming, keep, reading, shot, station};
 
 #[test]
@@ -137,4 +138,36 @@ fn a_part_of_a_book_names_what_nobody_has() {
             .orphans
             .is_empty()
     );
+}
+
+/// Step by step, in steps of any size, the plan is the one that is worked out in one go, and what it says comes after the join is
+/// what joining makes.
+#[test]
+fn a_plan_worked_out_step_by_step_is_the_same() {
+    for seed in 0..6 {
+        let mut camp = Camp::new(seed, 3);
+        camp.run(50);
+        let [ours, theirs, others] = [0, 1, 2].map(|i| camp.tablets[i].ledger.clone());
+        let (theirs, others) = (entries(&theirs), entries(&others));
+        let books = [incoming(&theirs), incoming(&others)];
+        let whole = plan(&ours, &books);
+        let pages = Pages::of(&ours);
+        for most in [0, 1, 7, usize::MAX] {
+            let mut planning = Planning::begin(&ours, &books);
+            let mut steps = 0;
+            while planning.step(&ours, &pages, most) {
+                steps += 1;
+                assert!(steps < 10_000, "it has no end");
+            }
+            let (planned, after) = planning.done();
+            assert_eq!(planned, whole, "seed {seed}, steps of {most}");
+            let mut joined = ours.clone();
+            joined.join(planned.new);
+            assert_eq!(after, joined);
+        }
+    }
+    // Nothing new needs no step.
+    let ours = Ledger::new();
+    let mut planning = Planning::begin(&ours, &[]);
+    assert!(!planning.step(&ours, &Pages::of(&ours), 1));
 }

@@ -197,11 +197,9 @@ pub struct Beside<'b> {
     pub photos: &'b BTreeSet<String>,
 }
 
-/// What the page shows of a plan. `ledger` is the book before the join.
-pub fn shown(ledger: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>) -> Shown {
+/// What the page shows of a plan. `after` is the book as it would be after the join.
+pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>) -> Shown {
     let (own, passed_over) = (beside.own, beside.passed_over);
-    let mut after = ledger.clone();
-    after.extend(plan.new.iter().cloned());
     let mut sources = plan.sources.iter();
     let mut sound = Vec::new();
     let mut damaged = Vec::new();
@@ -309,11 +307,11 @@ pub fn shown(ledger: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>
         files: sound,
         head,
         detail: detail.join(" · "),
-        said: said(plan, &after, &photos, own),
+        said: said(plan, after, &photos, own),
         new,
         photos: brought.len(),
         all_damaged,
-        lines: lines(&after, files, plan, own),
+        lines: lines(after, files, plan, own),
     }
 }
 
@@ -466,7 +464,7 @@ fn said(plan: &Plan, after: &Ledger, photos: &[String], own: &str) -> Vec<Said> 
     said
 }
 
-/// With a capital and a full stop, or the question mark it has.
+/// With a capital and a full stop, or the mark it ends with, as initials do.
 pub fn sentence(words: &str) -> String {
     let mut letters = words.chars();
     let first: String = letters
@@ -474,7 +472,7 @@ pub fn sentence(words: &str) -> String {
         .into_iter()
         .flat_map(char::to_uppercase)
         .collect();
-    let end = if words.ends_with('?') { "" } else { "." };
+    let end = if words.ends_with(['?', '.']) { "" } else { "." };
     format!("{first}{}{end}", letters.as_str())
 }
 

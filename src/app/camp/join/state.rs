@@ -12,14 +12,21 @@ use crate::app::parts::file;
 use crate::app::parts::slices::{far_words, read_archive, read_book};
 use crate::app::parts::tablet::{Phase, Tablet};
 use crate::exchange::archive;
-use crate::notebook::join::{self, Incoming, Plan};
+use crate::notebook::join::{Incoming, Plan, Planning};
 use crate::notebook::{Entry, photos};
+use crate::store::breathe;
 
 /// A file of a folder that is a book by its name.
 fn is_book(name: &str) -> bool {
     let name = name.to_ascii_lowercase();
     name.ends_with(".json") || name.ends_with(".zip")
 }
+
+/// So long the page waits at a time, milliseconds, while a plan is worked out.
+const SLICE_MS: f64 = 12.0;
+
+/// Entries or records of a plan between two looks at the clock.
+const AT_ONCE: usize = 100;
 
 /// How far it has come.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -153,37 +160,71 @@ impl Joining {
         let photos = new_photos(&files, &have);
         self.files.set_value(files);
         self.photos.set_value(photos);
-        let shown = self.work_out(passed_over, &have);
-        self.stage.set(Stage::Planned(shown));
+        if let Some(shown) = self.work_out(round, passed_over, &have).await {
+            self.stage.set(Stage::Planned(shown));
+        }
     }
 
-    /// What joining the files would do to the book as it is now.
-    fn work_out(self, passed_over: usize, have: &BTreeSet<String>) -> Shown {
+    /// What joining the files would do to the book as it is now, step by step; `None` where other files were chosen meanwhile.
+    async fn work_out(
+        self,
+        round: u32,
+        passed_over: usize,
+        have: &BTreeSet<String>,
+    ) -> Option<Shown> {
         let own = self.tablet.settings.with_untracked(|s| s.device.clone());
-        let (plan, shown) = self.files.with_value(|files| {
-            let incoming: Vec<Incoming<'_>> = files
-                .iter()
-                .filter_map(|file| file.book.as_ref().ok())
-                .map(|whole| Incoming {
-                    by: &whole.by,
-                    device: &whole.device,
-                    at: &whole.at,
-                    entries: &whole.entries,
+        let (plan, after) = loop {
+            let (mut planning, entries) = self.files.with_value(|files| {
+                let incoming: Vec<Incoming<'_>> = files
+                    .iter()
+                    .filter_map(|file| file.book.as_ref().ok())
+                    .map(|whole| Incoming {
+                        by: &whole.by,
+                        device: &whole.device,
+                        at: &whole.at,
+                        entries: &whole.entries,
+                    })
+                    .collect();
+                self.tablet.read_once(|shelf| {
+                    let planning = Planning::begin(&shelf.ledger, &incoming);
+                    (planning, shelf.ledger.len())
                 })
-                .collect();
-            self.tablet.read_once(|shelf| {
-                let plan = join::plan(&shelf.ledger, &incoming);
-                let beside = Beside {
-                    own: &own,
-                    passed_over,
-                    photos: have,
-                };
-                let shown = shown(&shelf.ledger, files, &plan, &beside);
-                (plan, shown)
-            })
-        });
+            });
+            let worked_out = loop {
+                breathe().await;
+                if self.round.try_get_value() != Some(round) {
+                    return None;
+                }
+                let until_ms = clock::running_ms() + SLICE_MS;
+                let more = self.tablet.read_once(|shelf| {
+                    // Something was written meanwhile: the plan would be of another book.
+                    let same = shelf.ledger.len() == entries;
+                    let mut more = same;
+                    while more && clock::running_ms() < until_ms {
+                        more = planning.step(&shelf.ledger, &shelf.pages, AT_ONCE);
+                    }
+                    same.then_some(more)
+                });
+                match more {
+                    Some(true) => {}
+                    Some(false) => break true,
+                    None => break false,
+                }
+            };
+            if worked_out {
+                break planning.done();
+            }
+        };
+        let beside = Beside {
+            own: &own,
+            passed_over,
+            photos: have,
+        };
+        let shown = self
+            .files
+            .with_value(|files| shown(&after, files, &plan, &beside));
         self.plan.set_value(plan);
-        shown
+        Some(shown)
     }
 
     /// Writes what is new, all of it in one commit, or nothing.

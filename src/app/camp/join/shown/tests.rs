@@ -95,7 +95,10 @@ fn shown_of(ledger: &Ledger, files: &[Opened]) -> Shown {
         passed_over: 0,
         photos: &["here".to_owned()].into(),
     };
-    shown(ledger, files, &plan(ledger, &incoming), &beside)
+    let plan = plan(ledger, &incoming);
+    let mut after = ledger.clone();
+    after.extend(plan.new.iter().cloned());
+    shown(&after, files, &plan, &beside)
 }
 
 fn about<'s>(shown: &'s Shown, about: &str) -> Option<&'s Said> {
