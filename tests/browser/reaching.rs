@@ -240,6 +240,7 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     looker.look(&tablet, "camp, the set-up").await;
     tablet.tap("needle-sd").await;
     looker.look(&tablet, "camp, the set-up, a number").await;
+    own_scales(&tablet, &mut looker).await;
     tablet.tap("set-up-wrong").await;
     tablet.see("wrong-page").await;
     looker.look(&tablet, "camp, set wrongly").await;
@@ -292,6 +293,8 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
     tablet.tap("which-stations").await;
     tablet.see("over-key-1").await;
     looker.look(&tablet, "demo, hand over, by number").await;
+    tablet.place("camp").await;
+    a_table(&tablet, &profile, &mut looker, "").await;
     for light in ["lamp", "overcast"] {
         tablet.place("camp").await;
         tablet.tap(&format!("light-{light}")).await;
@@ -300,6 +303,16 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
         tablet.see("hand-over-make").await;
         looker
             .look(&tablet, &format!("demo, hand over, {light}"))
+            .await;
+        tablet.place("camp").await;
+        a_table(&tablet, &profile, &mut looker, &format!(", {light}")).await;
+        tablet.place("camp").await;
+        tablet.tap("set-up-change").await;
+        tablet.see("set-up-page").await;
+        tablet.tap("kind-own").await;
+        tablet.see("dip-zero").await;
+        looker
+            .look(&tablet, &format!("camp, own scales, {light}"))
             .await;
         tablet.place("outcrop").await;
         looker
@@ -325,6 +338,50 @@ async fn every_screen_at_three_sizes_can_be_read_and_reached() {
 
     assert!(looker.screens >= 60, "{} screens", looker.screens);
     looker.is_content();
+}
+
+/// The scales of an instrument of one's own, on the page of the set-up: as they are by default, one that is being set, and one
+/// that cannot be.
+async fn own_scales(tablet: &Tablet<'_>, looker: &mut Looker) {
+    tablet.tap("kind-own").await;
+    tablet.see("dip-zero").await;
+    looker.look(tablet, "camp, own scales").await;
+    tablet.tap("dip-zero").await;
+    tablet.see("scale-editor").await;
+    tablet.tap("scale-back").await;
+    tablet.tap("scale-key-9").await;
+    tablet.tap("scale-key-0").await;
+    looker.look(tablet, "camp, own scales, a number").await;
+    tablet.tap("scale-keep").await;
+    tablet.see("dip-wrong").await;
+    looker.look(tablet, "camp, own scales, a wrong range").await;
+    tablet.tap("dip-mend-0").await;
+    tablet.miss("dip-wrong").await;
+}
+
+/// A table from elsewhere: its columns, what one can be, and its doubts. Nothing of it is taken.
+async fn a_table(tablet: &Tablet<'_>, profile: &Profile, looker: &mut Looker, light: &str) {
+    let path = profile.downloads().join("outcrops.csv");
+    fs::write(
+        &path,
+        "station,strike,dip,toward,colour\n91,045,95,135,grey\n92,361,30,SE,\n92,052,massive,SE,red\n",
+    )
+    .unwrap();
+    tablet.give("open-table", &path).await;
+    tablet.see("bring-row-2").await;
+    looker.look(tablet, &format!("a table{light}")).await;
+    tablet.tap("column-what-5").await;
+    tablet.see("what-lithology").await;
+    looker
+        .look(tablet, &format!("a table, what a column can be{light}"))
+        .await;
+    tablet.tap("what-lithology").await;
+    tablet.tap("bring-open-4").await;
+    looker
+        .look(tablet, &format!("a table, a row with its doubt{light}"))
+        .await;
+    tablet.tap("bring-leave").await;
+    tablet.see("bring-nothing").await;
 }
 
 /// With a keyboard alone: every plate of a page can be reached by Tab, and shows that it is.
