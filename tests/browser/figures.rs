@@ -6,7 +6,7 @@ use resvg::tiny_skia::{Pixmap, Transform};
 use resvg::usvg::{Options, Tree};
 use serde_json::json;
 
-use crate::bench::{Profile, Server, Tablet, seat};
+use crate::bench::{Profile, SIZES, Server, Tablet, seat};
 use crate::net::{book, covered, net, pole, tap_net};
 
 /// A file that was handed out, whole.
@@ -105,6 +105,70 @@ async fn the_file_of_the_net_is_opened_by_another_reader_and_holds_what_the_scre
     for row in rows {
         assert!(svg.contains(&row), "{row} is not in the file");
     }
+    tablet.is_quiet().await;
+}
+
+/// Waits until every figure of the net says how it is reckoned.
+async fn all_say_how(tablet: &Tablet<'_>, of: &str) {
+    tablet
+        .until_true(
+            &format!("every figure of {of} says how it is reckoned"),
+            "const rows = [...document.querySelectorAll('[data-testid=net-figures] li')];
+             return rows.length > 0 && rows.every((row) =>
+                 row.querySelector('.num').innerText && row.children[2].innerText && row.querySelector('.how')?.innerText.length > 30);",
+            &[],
+        )
+        .await;
+}
+
+#[tokio::test]
+async fn count_uncertainty_method_and_source_are_at_most_one_tap_from_a_figure() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.go(&server.at("/")).await;
+    tablet.tap("start-demo").await;
+    tablet.see("station-row-8").await;
+    for size in SIZES {
+        tablet.size(size).await;
+        tablet.reads("net-lead", "fold axis, 39 poles").await;
+        tablet.reads("net-within", "95 in 100").await;
+        tablet.tap("net-glance-how").await;
+        tablet
+            .shows("net-glance-how", "aria-expanded", "true")
+            .await;
+        let words = tablet.reads("net-glance-method", "Woodcock 1977").await;
+        assert!(
+            words.ends_with("Readings: all bedding of the book."),
+            "{words}"
+        );
+        tablet
+            .until_true(
+                "the method is in sight",
+                "const { top, bottom } = document.querySelector('[data-testid=net-glance-method]').getBoundingClientRect();
+                 return 0 <= top && bottom <= innerHeight + 1;",
+                &[],
+            )
+            .await;
+        tablet.tap("net-glance-how").await;
+        tablet.miss("net-glance-method").await;
+    }
+    net(&tablet).await;
+    for kind in [
+        "bedding",
+        "joint",
+        "fault---line",
+        "intersection-lineation",
+        "all",
+    ] {
+        tablet.tap("net-show").await;
+        tablet.tap(&format!("net-kind-{kind}")).await;
+        tablet.tap("net-reckoned").await;
+        all_say_how(&tablet, kind).await;
+    }
+    tablet.tap("net-rose").await;
+    tablet.reads("net-lead", "mean strike").await;
+    all_say_how(&tablet, "the rose").await;
     tablet.is_quiet().await;
 }
 

@@ -5,7 +5,8 @@ use leptos::prelude::*;
 use super::close_up::close_up;
 use super::petals;
 use super::samples::{
-    circle_sample, contour_sample, fit_sample, mark_sample, petal_sample, shot_sample, slip_sample,
+    circle_sample, contour_sample, fit_sample, mark_sample, mean_sample, petal_sample, shot_sample,
+    slip_sample,
 };
 use super::state::NetState;
 use super::told::Figure;
@@ -129,7 +130,11 @@ fn rows(net: NetState, glance: bool) -> Vec<Row> {
 
 /// The largest figure with its close-up, and the rows.
 #[component]
-pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl IntoView {
+pub(in crate::app) fn Legend(
+    lead: Memo<Option<Figure>>,
+    glance: bool,
+    how: RwSignal<bool>,
+) -> impl IntoView {
     let (tablet, net) = (Tablet::expect(), NetState::expect());
     let more = RwSignal::new(false);
     let is_rose = move || net.drawn.with(|d| d.rose) && !glance;
@@ -142,7 +147,14 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
                     words,
                     count: Some(count),
                 };
-                petals::rows(&figures).into_iter().map(row).collect()
+                let mut all: Vec<Row> = petals::rows(&figures).into_iter().map(row).collect();
+                all.extend(figures.circular.as_ref().map(|_| Row {
+                    sample: mean_sample(),
+                    long: false,
+                    words: "mean".to_owned(),
+                    count: None,
+                }));
+                all
             });
         }
         rows(net, glance)
@@ -162,7 +174,7 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
             return None;
         }
         let ellipse = match (figures.better_cone(), &figures.cylinder) {
-            (Some(_), _) => return None,
+            (Some(cone), _) => cone.ellipse?,
             (None, Some(cylinder)) => cylinder.ellipse?,
             (None, None) => figures.mean?,
         };
@@ -196,7 +208,7 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
             <div class="net-lead">
                 {move || lead.get().map(|lead| view! {
                     <div data-testid="net-lead">
-                        <p class="num">{value(&lead.value)}</p>
+                        <p class="num" class:long={lead.value.chars().count() > 7}>{value(&lead.value)}</p>
                         <p class="small soft">{lead.name}</p>
                         <p class="small soft" data-testid="net-within">{lead.detail}</p>
                     </div>
@@ -212,11 +224,21 @@ pub(in crate::app) fn Legend(lead: Memo<Option<Figure>>, glance: bool) -> impl I
                     rows.into_iter().take(count).map(one).collect_view()
                 }}
             </ul>
-            {move || room.get().map(|most| view! {
-                <button class="plate" data-testid="net-legend-more" on:click=move |_| more.set(true)>
-                    {move || format!("{} more", all.with(Vec::len).saturating_sub(most))}
-                </button>
-            })}
+            <div class="set">
+                {move || room.get().map(|most| view! {
+                    <button class="plate" data-testid="net-legend-more" on:click=move |_| more.set(true)>
+                        {move || format!("{} more", all.with(Vec::len).saturating_sub(most))}
+                    </button>
+                })}
+                {move || (glance && lead.with(Option::is_some)).then(|| view! {
+                    <button
+                        class="plate"
+                        data-testid="net-glance-how"
+                        aria-expanded=move || how.get().to_string()
+                        on:click=move |_| how.update(|h| *h = !*h)
+                    ><span>"How"<span class="rest">" it is reckoned"</span></span></button>
+                })}
+            </div>
         </div>
     }
 }

@@ -188,6 +188,13 @@ pub fn petal_sample() -> String {
     pen.end()
 }
 
+/// The sample of the mean on a rose's rim.
+pub fn mean_sample() -> String {
+    let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
+    pen.raw("<path class=\"ln-ink\" stroke-width=\"4\" d=\"M7 17L17 7\"/>");
+    pen.end()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -73,6 +73,12 @@ pub(in crate::app) fn Selected(lasso: RwSignal<Lasso>) -> impl IntoView {
         Lasso::Off if net.drawn.with(|d| d.rose) => String::new(),
         Lasso::Off => match net.selection.with(|s| (s.records.len(), s.of)) {
             (0, Of::Net) => "The lasso holds nothing.".to_owned(),
+            (0, _) if net.data.with(|d| d.is_empty()) => {
+                "Nothing on the net yet: the first plane or line draws its mark.".to_owned()
+            }
+            (0, _) if net.chosen.with(|c| c.is_empty()) => {
+                "Nothing on the net: no reading is as chosen under Show.".to_owned()
+            }
             (0, _) => "Tap a mark to reach its reading.".to_owned(),
             (1, _) => String::new(),
             (count, _) => format!("{count} readings selected."),

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use leptos::html::{Canvas, Div};
+use leptos::html::{Canvas, Div, P};
 use leptos::prelude::*;
 
 use super::canvas::Easel;
@@ -18,6 +18,7 @@ use super::state::NetState;
 use super::table::NetTable;
 use super::told::{self, Figure};
 use super::words;
+use crate::app::outcrop::kinds;
 use crate::app::parts::line::value;
 use crate::app::parts::tablet::Tablet;
 use crate::exchange::net_figure::Planes;
@@ -56,6 +57,7 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
     let below = RwSignal::new(Below::Nothing);
     let lasso = RwSignal::new(Lasso::Off);
     let said = RwSignal::new(String::new());
+    let how = RwSignal::new(false);
     let notation = Memo::new(move |_| tablet.settings.with(|s| s.notation));
     let lead = Memo::new(move |_| {
         let figures = net.figures.get()?;
@@ -88,7 +90,8 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
             } else {
                 view! { <Ground lasso=lasso lead=lead/> }.into_any()
             }}
-            <Legend lead=shown_lead glance=glance/>
+            <Legend lead=shown_lead glance=glance how=how/>
+            {move || how.get().then(|| view! { <How lead=lead/> })}
             {(!glance).then(|| view! {
                 <div class="net-acts">
                     <Selected lasso=lasso/>
@@ -123,6 +126,40 @@ pub(in crate::app) fn NetView(#[prop(optional)] glance: bool) -> impl IntoView {
                 <FigureRows reckoned=Signal::derive(move || below.get() == Below::Reckoned) lead=lead/>
             })}
         </div>
+    }
+}
+
+/// Method and source of the largest figure, and which readings it is of, where the net is only glanced at.
+#[component]
+fn How(lead: Memo<Option<Figure>>) -> impl IntoView {
+    let net = NetState::expect();
+    let words = NodeRef::<P>::new();
+    Effect::new(move |_| {
+        let Some(words) = words.get() else {
+            return;
+        };
+        request_animation_frame(move || {
+            let below = window().inner_height().ok().and_then(|h| h.as_f64());
+            if below.is_some_and(|edge| words.get_bounding_client_rect().bottom() > edge) {
+                words.scroll_into_view_with_bool(false);
+            }
+        });
+    });
+    let of = move || {
+        let of = net
+            .wanted
+            .with(|wanted| words::chosen(wanted, |station| net.station_name(station)));
+        if !of.is_empty() {
+            return of;
+        }
+        let kind = net.figures.with(|f| f.as_ref().map(|f| f.kind.clone()));
+        let kind = kind.unwrap_or_default();
+        format!("all {} of the book", kinds::words(&kind))
+    };
+    view! {
+        <p class="small net-how" node_ref=words data-testid="net-glance-method">
+            {move || lead.get().map(|lead| format!("{} Readings: {}.", lead.reckoned, of()))}
+        </p>
     }
 }
 
@@ -371,6 +408,9 @@ fn FigureRows(reckoned: Signal<bool>, lead: Memo<Option<Figure>>) -> impl IntoVi
                 .filter(|d| d.kind == figures.kind)
                 .collect();
             all.extend(told::outlook(&figures.kind, &of_kind, notation));
+            let levels = net.drawn.with(|d| d.levels);
+            let density = net.density.get();
+            all.extend(density.map(|density| told::contours(&density, levels)));
         }
         all
     });

@@ -1,9 +1,10 @@
 //! Sets, concentration, fabric, evenness and azimuths in words.
 
-use super::{FISHER, Figure, SETS, chance, counted};
+use super::{FISHER, Figure, SETS, by_test, chance, counted};
 use crate::app::written;
 use crate::notebook::Notation;
 use crate::notebook::figures::{Figures, Look};
+use crate::orientation::density::{Density, Levels};
 use crate::orientation::statistics::circular::Ends;
 
 /// The sets, and what speaks for their number.
@@ -21,7 +22,10 @@ pub(super) fn sets(figures: &Figures, notation: Notation) -> Vec<Figure> {
             .tried
             .iter()
             .enumerate()
-            .map(|(i, tried)| format!("{}: {:+.0}", i + 1, tried.criterion - least))
+            .map(|(i, tried)| {
+                let more = format!("{}: {:+.0}", i + 1, tried.criterion - least);
+                more.replace('-', "−")
+            })
             .collect();
         all.push(Figure::new(
             "how many sets",
@@ -52,6 +56,26 @@ pub(super) fn sets(figures: &Figures, notation: Notation) -> Vec<Figure> {
     all
 }
 
+/// The contours, and what they count.
+pub fn contours(density: &Density, levels: Levels) -> Figure {
+    let highest = density.sigmas.iter().copied().filter(|s| s.is_finite());
+    let highest = highest.fold(f64::NEG_INFINITY, f64::max);
+    Figure::new(
+        "contours",
+        levels.words().to_owned(),
+        format!(
+            "{}; the densest place {:.0} standard deviations over even, {:.0} × even",
+            counted(density.count, "reading", "readings"),
+            highest,
+            density.multiple_of_sigmas(highest)
+        ),
+        &format!(
+            "Each is spread over the sphere by an exponential kernel, exp k(|cos| − 1) with k = {:.0}. So many evenly strewn would sum to {:.1} ± {:.1} at any place, one standard deviation. Robin & Jowett 1986.",
+            density.k, density.expected, density.sd
+        ),
+    )
+}
+
 /// Concentration, fabric, evenness, azimuths, and the north they count from.
 pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
     let mut all = Vec::new();
@@ -73,7 +97,8 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             },
         ));
     }
-    if let Some(eigen) = &figures.eigen {
+    // One or two axes have no fabric.
+    if let Some(eigen) = figures.eigen.as_ref().filter(|_| figures.count > 2) {
         let [a, b, c] = eigen.values;
         all.push(Figure::new(
             "fabric",
@@ -87,7 +112,7 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             },
             "Eigenvalues of the orientation tensor, divided by the count. Woodcock 1977. A standard error is that of the mean of the squares of the components along the axis.",
         ));
-        if figures.count > 2 && eigen.shape().is_finite() && eigen.strength().is_finite() {
+        if eigen.shape().is_finite() && eigen.strength().is_finite() {
             all.push(Figure::new(
                 "shape and strength",
                 format!("{:.2} · {:.1}", eigen.shape(), eigen.strength()),
@@ -110,7 +135,7 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             "even by chance",
             chance(test.p),
             format!("{count} so far from evenly strewn"),
-            &format!("{}. {}.", test.method, test.source),
+            &by_test(test),
         ));
     }
     azimuths(&mut all, figures);
@@ -163,7 +188,7 @@ fn azimuths(all: &mut Vec<Figure>, figures: &Figures) {
                 name,
                 chance(test.p),
                 format!("{count} {ends}"),
-                &format!("{}. {}.", test.method, test.source),
+                &by_test(test),
             ));
         }
     }

@@ -1,6 +1,6 @@
 //! A fold in words: its limbs, the angle between them, its axial plane, which way it leans and faces, how cylindrical it is.
 
-use super::{CONE, FOLD, Figure, chance, counted, line};
+use super::{CONE, FOLD, Figure, by_test, chance, counted, line};
 use crate::app::written;
 use crate::notebook::Notation;
 use crate::notebook::figures::{Figures, Folded};
@@ -32,7 +32,8 @@ pub(super) fn told(figures: &Figures, notation: Notation) -> Vec<Figure> {
             "a cone instead",
             format!("{:.0}°", cone.half_angle_deg),
             format!(
-                "half angle, {}; so much better by chance {}",
+                "half angle, {}, {}; so much better by chance {}",
+                between(cone.half_angle_95_deg),
                 counted(cone.count, "pole", "poles"),
                 chance(better.p)
             ),
@@ -47,6 +48,14 @@ fn plus_minus(half_deg: Option<f64>) -> String {
     half_deg.map_or_else(
         || "too few for an interval".to_owned(),
         |half| format!("±{half:.0}°, 95 in 100"),
+    )
+}
+
+/// How well a cone's half angle is known, in words.
+fn between(interval_deg: Option<(f64, f64)>) -> String {
+    interval_deg.map_or_else(
+        || "no interval: too few poles, or too little of a ring".to_owned(),
+        |(low, high)| format!("{low:.0} to {high:.0}°, 95 in 100"),
     )
 }
 
@@ -118,7 +127,7 @@ fn of_limbs(all: &mut Vec<Figure>, folded: &Folded, notation: Notation) {
             "limbs alike by chance",
             chance(test.p),
             format!("{} and {} poles", limbs[0].count, limbs[1].count),
-            &format!("{}; {}.", test.method, test.source),
+            &by_test(test),
         ));
     }
     if let Some(deg) = fold.vergence_deg {
