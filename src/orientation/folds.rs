@@ -1,13 +1,12 @@
 //! Folds: how cylindrical, which axis, how tight, which way it faces.
 
-use nalgebra::{Matrix3, Vector3};
-use statrs::distribution::{ContinuousCDF, FisherSnedecor};
+use nalgebra::Vector3;
 
 use super::angle::{degrees, wrap_deg};
 use super::line::Line;
 use super::plane::Plane;
 use super::polarity::Polarity;
-use super::statistics::{Eigen, Ellipse, Tensor, Test, Which, axis_ellipse};
+use super::statistics::{Eigen, Ellipse, Tensor, Which, axis_ellipse};
 
 /// The cylinder that fits poles of a folded surface best.
 #[derive(Clone, Debug, PartialEq)]
@@ -61,135 +60,9 @@ fn mean_square(poles: &[Vector3<f64>], off: impl Fn(&Vector3<f64>) -> f64) -> f6
     poles.iter().map(|p| off(p).powi(2)).sum::<f64>() / poles.len().max(1) as f64
 }
 
-/// The cone that fits poles of a folded surface best.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cone {
-    /// How many poles.
-    pub count: usize,
-    /// The cone's axis, downwards; poles having two ends, the cone has two as well.
-    pub axis: Line,
-    /// The angle between the axis and the poles, degrees, at most 90.
-    pub half_angle_deg: f64,
-    /// Root mean square distance of the poles from the small circle, degrees.
-    pub misfit_deg: f64,
-    /// Whether the cone is better than the cylinder by more than its extra number explains.
-    pub better: Option<Test>,
-}
+mod cone;
 
-/// The best cone of poles, with the test of it against the best cylinder.
-///
-/// Each pole is taken at the end that faces the middle of the girdle; the small circle is then a plane section of the sphere.
-///
-/// # Degenerate input
-/// Fewer than four poles, or poles that no circle is told by: `None`.
-///
-/// # References
-/// Fisher, Lewis & Embleton 1987, section 5.6 (small circles, from memory); the F ratio of one extra number, as Gray, N. H.,
-/// Geiser, P. A., & Geiser, J. R., 1980, On the least-squares fit of small and great circles to spherically projected
-/// orientation data, Mathematical Geology 12, 173–184 (from memory).
-#[must_use]
-pub fn cone(poles: &[Vector3<f64>]) -> Option<Cone> {
-    if poles.len() < 4 {
-        return None;
-    }
-    let girdle = cylinder(poles)?;
-    let middle = girdle.eigen.vectors[0];
-    let ends: Vec<Vector3<f64>> = poles
-        .iter()
-        .map(|p| if p.dot(&middle) < 0.0 { -p } else { *p })
-        .collect();
-    #[allow(clippy::cast_precision_loss)] // a count of readings
-    let n = ends.len() as f64;
-    let mean = ends.iter().sum::<Vector3<f64>>() / n;
-    let spread = ends.iter().fold(Matrix3::zeros(), |sum: Matrix3<f64>, p| {
-        let off = p - mean;
-        sum + off * off.transpose()
-    });
-    let eigen = spread.symmetric_eigen();
-    let (least, _) = eigen.eigenvalues.argmin();
-    let start: Vector3<f64> = eigen.eigenvectors.column(least).into_owned();
-    let (axis, half) = refine(&ends, start);
-    let misfit = mean_square(&ends, |p| p.dot(&axis).clamp(-1.0, 1.0).acos() - half);
-    let (of_cylinder, of_cone) = (
-        n * mean_square(poles, |p| {
-            p.dot(&girdle.eigen.vectors[2]).clamp(-1.0, 1.0).asin()
-        }),
-        n * misfit,
-    );
-    let better = (n > 4.0 && of_cone > 0.0)
-        .then(|| {
-            let statistic = ((of_cylinder - of_cone) / (of_cone / (n - 3.0))).max(0.0);
-            Some(Test {
-                statistic,
-                p: FisherSnedecor::new(1.0, n - 3.0).ok()?.sf(statistic),
-                method: "F of the cone's half angle, 1 and n − 3 degrees of freedom",
-                source: "Gray, Geiser & Geiser 1980",
-            })
-        })
-        .flatten();
-    let half = half.min(std::f64::consts::PI - half);
-    Some(Cone {
-        count: poles.len(),
-        axis: Line::axis_from_vector(&axis)?,
-        half_angle_deg: degrees(half),
-        misfit_deg: degrees(misfit.sqrt()),
-        better,
-    })
-}
-
-/// From the axis of the flat section to the axis of least angular distances, by Gauss and Newton's steps.
-fn refine(ends: &[Vector3<f64>], start: Vector3<f64>) -> (Vector3<f64>, f64) {
-    #[allow(clippy::cast_precision_loss)] // a count of readings
-    let n = ends.len() as f64;
-    let angle = |p: &Vector3<f64>, axis: &Vector3<f64>| p.dot(axis).clamp(-1.0, 1.0).acos();
-    let mean_angle = |axis: &Vector3<f64>| ends.iter().map(|p| angle(p, axis)).sum::<f64>() / n;
-    let squares = |axis: &Vector3<f64>| {
-        let half = mean_angle(axis);
-        mean_square(ends, |p| angle(p, axis) - half)
-    };
-    let mut axis = start;
-    for _ in 0..40 {
-        let side = axis.cross(&if axis.z.abs() < 0.9 {
-            Vector3::z()
-        } else {
-            Vector3::x()
-        });
-        let one = side.normalize();
-        let other = axis.cross(&one);
-        let half = mean_angle(&axis);
-        let mut normal = Matrix3::zeros();
-        let mut right = Vector3::zeros();
-        for p in ends {
-            let angle = angle(p, &axis);
-            let sine = angle.sin().max(1e-9);
-            let slope = Vector3::new(-p.dot(&one) / sine, -p.dot(&other) / sine, -1.0);
-            normal += slope * slope.transpose();
-            right -= slope * (angle - half);
-        }
-        let Some(step) = normal.lu().solve(&right) else {
-            break;
-        };
-        let mut share = 1.0;
-        let before = squares(&axis);
-        let mut moved = axis;
-        while share > 1e-4 {
-            moved = (axis + (one * step.x + other * step.y) * share).normalize();
-            if squares(&moved) <= before {
-                break;
-            }
-            share /= 2.0;
-        }
-        let change = (moved - axis).norm();
-        if squares(&moved) <= before {
-            axis = moved;
-        }
-        if change < 1e-10 {
-            break;
-        }
-    }
-    let half = mean_angle(&axis);
-    (axis, half)
-}
+pub use cone::{Cone, cone};
 
 /// Two limbs found among poles.
 #[derive(Clone, Debug, PartialEq)]

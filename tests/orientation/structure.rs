@@ -84,6 +84,55 @@ fn a_cylinder_and_a_cone_are_found_again() {
     assert!(cone(&[Vector3::x(), Vector3::y(), Vector3::z()]).is_none());
 }
 
+/// Poles all round a wide cone face both ways of every direction at a right angle to its axis.
+#[test]
+fn a_wide_cone_is_found_all_round_and_told_how_well() {
+    let mut random = Random::new(23);
+    for _ in 0..30 {
+        let axis = any(&mut random);
+        let line = Line::axis_from_vector(&axis).unwrap();
+        let poles = on_cone(&axis, 70.0, 360.0, 0.07, 40, &mut random);
+        let found = cone(&poles).unwrap();
+        axes_near(&found.axis, &line, 6.0);
+        assert!(
+            (found.half_angle_deg - 70.0).abs() < 4.0,
+            "{}",
+            found.half_angle_deg
+        );
+        let ellipse = found.ellipse.expect("40 poles all round tell it");
+        assert!(ellipse.semi_deg.0 < 6.0, "{ellipse:?}");
+        let (low, high) = found.half_angle_95_deg.unwrap();
+        assert!(low < found.half_angle_deg && found.half_angle_deg < high);
+        // Too few, or too short a piece of the ring against the scatter: no ellipse is told.
+        let few = on_cone(&axis, 70.0, 360.0, 0.07, 20, &mut random);
+        assert_eq!(cone(&few).unwrap().ellipse, None);
+        let short = on_cone(&axis, 30.0, 60.0, 0.1, 40, &mut random);
+        assert_eq!(cone(&short).unwrap().ellipse, None);
+    }
+}
+
+/// Two limbs whose strikes are strewn farther than their dips, without a hinge: a cone through them led the page once.
+#[test]
+fn two_limbs_without_a_hinge_tell_no_cone() {
+    let mut random = Random::new(24);
+    for _ in 0..30 {
+        let mut poles = Vec::new();
+        for _ in 0..60 {
+            for (strike, dip) in [(45.0, 40.0), (255.0, 48.0)] {
+                let strike: f64 = strike + 8.0 * random.normal();
+                let dip: f64 = dip + 3.0 * random.normal();
+                let plane = Plane::from_deg(strike.rem_euclid(360.0), dip).unwrap();
+                poles.push(plane.normal());
+            }
+        }
+        let found = cone(&poles).unwrap();
+        assert!(
+            found.better.is_none() && found.ellipse.is_none(),
+            "{found:?}"
+        );
+    }
+}
+
 #[test]
 fn limbs_and_their_fold_are_found_again() {
     let mut random = Random::new(22);

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 use std::process::ExitCode;
 
 use clap::Args;
-use hingeline::orientation::folds::{self, Fold};
+use hingeline::orientation::folds::{self, Cone, Fold};
 use hingeline::orientation::statistics::circular::{Ends, circular};
 use hingeline::orientation::statistics::{
     Random, TwoMeans, Which, axis_ellipse, axis_ellipse_resampled, fisher, two_axes,
@@ -199,6 +199,48 @@ const CASES: &[Case] = &[
         slow: false,
     },
     Case {
+        name: "axis of a cone, any that is told",
+        sample: 25,
+        round: |n, r| any_ring(n, r).and_then(|c| Some(c.0.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "axis of a cone, any that is told",
+        sample: 60,
+        round: |n, r| any_ring(n, r).and_then(|c| Some(c.0.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "half angle of a cone, any that is told",
+        sample: 40,
+        round: |n, r| any_ring(n, r).and_then(|c| holds_half(&c.0, c.1)),
+        slow: false,
+    },
+    Case {
+        name: "axis of a cone, 45°, half round",
+        sample: 30,
+        round: |n, r| ring(n, [45.0, 6.0, 180.0], r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "axis of a cone, 70°, all round",
+        sample: 30,
+        round: |n, r| ring(n, [70.0, 5.0, 360.0], r).and_then(|c| Some(c.ellipse?.holds(&TRUTH))),
+        slow: false,
+    },
+    Case {
+        name: "half angle of a cone, 20°, all round",
+        sample: 30,
+        round: |n, r| ring(n, [20.0, 4.0, 360.0], r).and_then(|c| holds_half(&c, 20.0)),
+        slow: false,
+    },
+    Case {
+        name: "no cone where there is a cylinder",
+        sample: 30,
+        round: |n, r| ring(n, [90.0, 5.0, 140.0], r).map(|c| c.better.is_none_or(|t| quiet(t.p))),
+        slow: false,
+    },
+    Case {
         name: "mean azimuth, any distribution",
         sample: 40,
         round: |n, r| within(&azimuths(3.0, n, r), |c| c.half_interval_deg(1.96)),
@@ -311,6 +353,39 @@ fn interlimb(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
 fn axial_plane(means: &TwoMeans<'_>, truth: &[Vector3<f64>; 2]) -> Option<bool> {
     let of = |poles: &[Vector3<f64>; 2]| Some(fold_of(poles)?.axial_plane.normal());
     Some(means.region(0.95, of)?.holds(&of(truth)?))
+}
+
+/// The cone of poles along so much of a small circle around the truth, each off by as much both ways: half angle, scatter and
+/// arc in degrees.
+fn ring(n: usize, [half, scatter, arc]: [f64; 3], random: &mut Random) -> Option<Cone> {
+    let turn = TAU / 360.0;
+    let one = Vector3::new(0.8, 0.0, -0.6);
+    let other = TRUTH.cross(&one);
+    let mut draw = || {
+        let (s, c) = (arc * turn * random.uniform()).sin_cos();
+        let out = one * c + other * s;
+        let (sine, cosine) = (half * turn).sin_cos();
+        let pole = out * sine + TRUTH * cosine;
+        let across = TRUTH * sine - out * cosine;
+        let mut off = || scatter * turn * random.normal();
+        let end = pole + across * off() + pole.cross(&across) * off();
+        let sign = if random.uniform() < 0.5 { -1.0 } else { 1.0 };
+        end.normalize() * sign
+    };
+    let poles: Vec<_> = (0..n).map(|_| draw()).collect();
+    folds::cone(&poles)
+}
+
+/// A cone of any half angle from 20 to 70°, scatter from 3 to 10° and arc from 90 to 360°, as even chances, with its half angle.
+fn any_ring(n: usize, random: &mut Random) -> Option<(Cone, f64)> {
+    let mut from = |low: f64, high: f64| low + (high - low) * random.uniform();
+    let (half, scatter, arc) = (from(20.0, 70.0), from(3.0, 10.0), from(90.0, 360.0));
+    Some((ring(n, [half, scatter, arc], random)?, half))
+}
+
+fn holds_half(cone: &Cone, half_deg: f64) -> Option<bool> {
+    let (low, high) = cone.half_angle_95_deg?;
+    Some(low <= half_deg && half_deg <= high)
 }
 
 fn fold(

@@ -117,10 +117,15 @@ impl NetFigure<'_> {
         let kind = &figures.kind;
         if let Some(cone) = figures.better_cone() {
             return Some(format!(
-                "Fitted cone of {} {kind} poles: axis {}, half angle {:.0}°.",
+                "Fitted cone of {} {kind} poles: axis {}{}, half angle {:.0}°{}.",
                 cone.count,
                 self.line(&cone.axis),
-                cone.half_angle_deg
+                within(cone.ellipse.as_ref()),
+                cone.half_angle_deg,
+                cone.half_angle_95_deg
+                    .map_or_else(String::new, |(low, high)| format!(
+                        " ({low:.0} to {high:.0}°)"
+                    ))
             ));
         }
         if let Some(cylinder) = &figures.cylinder {

@@ -97,6 +97,9 @@ impl Figures {
             let axis = cone.axis.vector();
             put(Stands::Cone, Shape::SmallCircle(axis, cone.half_angle_deg));
             put(Stands::Axis, Shape::Cross(axis));
+            if let Some(ellipse) = cone.ellipse {
+                put(Stands::Confidence, Shape::Ellipse(ellipse));
+            }
         } else if let Some(cylinder) = &self.cylinder {
             let axis = cylinder.axis.vector();
             put(Stands::Girdle, Shape::GreatCircle(axis));

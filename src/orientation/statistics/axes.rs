@@ -133,7 +133,7 @@ pub fn axis_ellipse(axes: &[Vector3<f64>], which: Which, level: f64) -> Option<E
     let limit =
         FisherSnedecor::new(2.0, n - 3.0).ok()?.inverse_cdf(level) * 2.0 * (n - 1.0) / (n - 3.0);
     let covariance = covariance * (n / (n - 1.0));
-    ellipse(axes.len(), &axis, &partners, &covariance, limit, level)
+    ellipse_of(axes.len(), &axis, &partners, &covariance, limit, level)
 }
 
 /// The same ellipse by resampling the readings so many times: slow, and no large-sample formula is trusted.
@@ -179,7 +179,7 @@ pub fn axis_ellipse_resampled(
     distances.sort_by(f64::total_cmp);
     #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to the list
     let place = ((level * as_f64(distances.len())).ceil() as usize).clamp(1, distances.len()) - 1;
-    ellipse(
+    ellipse_of(
         axes.len(),
         &axis,
         &partners,
@@ -189,7 +189,8 @@ pub fn axis_ellipse_resampled(
     )
 }
 
-fn ellipse(
+/// The ellipse of a covariance of the axis's place along two partners, radians², out to a squared distance.
+pub(in crate::orientation) fn ellipse_of(
     count: usize,
     axis: &Vector3<f64>,
     partners: &[Vector3<f64>; 2],

@@ -17,6 +17,7 @@ pub use directions::{Fisher, fisher};
 
 mod axes;
 
+pub(in crate::orientation) use axes::ellipse_of;
 pub use axes::{Ellipse, Which, axis_ellipse, axis_ellipse_resampled};
 
 mod two_means;

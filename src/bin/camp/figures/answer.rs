@@ -82,7 +82,9 @@ fn fold_answer(f: &Figures) -> Value {
         "axis": f.cylinder.as_ref().map(|c| line(&c.axis)),
         "cone": f.cone.as_ref().map(|c| json!({
             "count": c.count, "axis": line(&c.axis), "half_angle": c.half_angle_deg, "misfit": c.misfit_deg,
-            "method": "least squares on the sphere", "source": "Gray, Geiser & Geiser 1980",
+            "ellipse": c.ellipse.as_ref().map(region), "half_angle_95": c.half_angle_95_deg.map(|(low, high)| [low, high]),
+            "method": "least variance of the heights over their square slope; ellipse and interval of its covariance",
+            "source": "Taubin 1991; Gray, Geiser & Geiser 1980",
             "better": c.better.as_ref().map(test),
         })),
     });
