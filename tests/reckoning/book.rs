@@ -307,6 +307,29 @@ fn an_overturned_bed_is_turned_on_over_the_vertical() {
 }
 
 #[test]
+fn a_current_points_as_it_did_and_a_lineation_is_told_downwards() {
+    let mut all = small();
+    let Body::Reading(read) = current(5, "180", "10") else {
+        panic!("a reading");
+    };
+    let kind = "intersection lineation".to_owned();
+    all.push(("k", Body::Reading(Reading { kind, ..read })));
+    let pages = book_of(&all);
+    // The bed dips 30° to the south: laid level it lifts what plunged 10° that way to 20° above it.
+    for (record, trend, plunge) in [("l", 180.0, -20.0), ("k", 0.0, 20.0)] {
+        let answer = ask(&pages, What::Level, &[&[record], &["p"]]).unwrap();
+        let Value::Line(got) = answer.worked.figures[0].value else {
+            panic!("a line");
+        };
+        let want = Line::from_deg(trend, plunge).unwrap();
+        assert!(
+            got.directed_angle(&want).deg() < 1e-9,
+            "{record}: {got:?}, not {want:?}"
+        );
+    }
+}
+
+#[test]
 fn everything_can_be_reckoned_from_the_demo_book() {
     let text =
         std::fs::read_to_string(concat!(env!("CARGO_MANIFEST_DIR"), "/public/demo.json")).unwrap();

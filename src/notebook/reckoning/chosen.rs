@@ -3,6 +3,7 @@
 use super::given::{AzimuthIn, LineIn, PlaceIn, PlaneIn, WayIn};
 use crate::geodesy::sighting::Distance;
 use crate::notebook::attitude;
+use crate::notebook::figures::Look;
 use crate::notebook::north::bearing;
 use crate::notebook::pages::{Line as Entered, Pages, StationPage};
 use crate::notebook::record::{SetUp, Sighting};
@@ -58,11 +59,9 @@ impl Read {
     pub(super) fn line(&self) -> Option<LineIn> {
         let line = self.datum.line?;
         let sds = self.noise.line_sds_deg(line.plunge());
-        Some(LineIn::new(
-            &self.datum.name,
-            line,
-            sds.map(|sd| sd * self.line_times),
-        ))
+        let directed = Look::of(&self.datum.kind, false) == Look::Directions;
+        let sds = sds.map(|sd| sd * self.line_times);
+        Some(LineIn::new(&self.datum.name, line, sds).pointing(directed))
     }
 }
 

@@ -131,17 +131,25 @@ pub struct LineIn {
     pub line: Line,
     /// Where one standard deviation takes it, in two directions at a right angle, radians.
     pub spread: [Vector3<f64>; 2],
+    /// Which way it points is known, as of a current; else it has two ends alike, and what becomes of it is told downwards.
+    pub directed: bool,
 }
 
 impl LineIn {
-    /// From its standard deviations across it levelly and up and down, degrees.
+    /// From its standard deviations across it levelly and up and down, degrees; which way it points is known.
     pub fn new(name: &str, line: Line, sds_deg: [f64; 2]) -> Self {
         let [across, down] = about(&line);
         Self {
             name: name.to_owned(),
             line,
             spread: [across * radians(sds_deg[0]), down * radians(sds_deg[1])],
+            directed: true,
         }
+    }
+
+    /// A line with two ends alike, unless it is directed.
+    pub(super) fn pointing(self, directed: bool) -> Self {
+        Self { directed, ..self }
     }
 
     pub(super) fn enter(&self, sources: &mut Sources) -> impl Fn(&[f64]) -> Option<Line> + use<> {

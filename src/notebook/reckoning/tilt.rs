@@ -1,8 +1,8 @@
 //! Taking tilts off: lines and planes as they lay when a bed was level, or before two tilts.
 
 use super::answer::{CARRIED, Drawing, Figure, Hand, Worked, three};
-use super::given::{EitherIn, PlaneIn};
-use super::spread::Sources;
+use super::given::{EitherIn, LineIn, PlaneIn};
+use super::spread::{Result, Sources};
 use crate::orientation::section::{Bed, levelling, restored_line, restored_plane, restored_twice};
 use crate::orientation::{Line, Plane, Polarity};
 
@@ -17,13 +17,13 @@ pub fn restored(what: &[EitherIn], bed: &PlaneIn, hand: &Hand) -> Worked {
         let beds = bed.enter_bed(&mut sources, tops);
         let name = format!("{} restored", item.name());
         Some(match item {
-            EitherIn::Line(line) => {
-                let line = line.enter(&mut sources);
+            EitherIn::Line(read) => {
+                let line = read.enter(&mut sources);
                 let found = sources.line(|e| {
                     let bed = beds(e)?;
                     Some(restored_line(&line(e)?, &bed.plane, bed.is_overturned()))
                 })?;
-                Figure::line(&name, found)
+                Figure::line(&name, told(read, found))
             }
             EitherIn::Plane(plane) => {
                 let plane = plane.enter(&mut sources);
@@ -51,6 +51,15 @@ pub fn restored(what: &[EitherIn], bed: &PlaneIn, hand: &Hand) -> Worked {
     }
 }
 
+/// What became of a line: the way it points, or its lower end where both are alike.
+fn told(read: &LineIn, found: Result<Line>) -> Result<Line> {
+    let value = match read.directed {
+        true => found.value,
+        false => found.value.as_axis(),
+    };
+    Result { value, ..found }
+}
+
 /// Lines and planes as they lay before two tilts: the younger bed is laid level first, then the older.
 ///
 /// # Degenerate input
@@ -76,11 +85,11 @@ pub fn restored_before(
         let old = older.enter_bed(&mut sources, old_tops);
         let name = format!("{} before both tilts", item.name());
         Some(match item {
-            EitherIn::Line(line) => {
-                let line = line.enter(&mut sources);
+            EitherIn::Line(read) => {
+                let line = read.enter(&mut sources);
                 let found =
                     sources.line(|e| Some(restored_twice(&line(e)?, &young(e)?, &old(e)?)))?;
-                Figure::line(&name, found)
+                Figure::line(&name, told(read, found))
             }
             EitherIn::Plane(plane) => {
                 let plane = plane.enter(&mut sources);
