@@ -273,3 +273,31 @@ fn the_rose_is_written_beside_the_net() {
         assert!(caption.contains(words), "{words}: {caption}");
     }
 }
+
+#[test]
+fn a_table_with_headings_of_its_own_is_read_as_it_says() {
+    let rows = "135,30\n140,32\n128,29\n";
+    let table = file("own.csv", &format!("Dip Direction,Dip\n{rows}"));
+    let out = camp(&[&table, "--format", "json"]);
+    assert_eq!(out.code, 0, "{}", out.err);
+    assert!(out.err.contains("`Dip Direction` as"), "{}", out.err);
+    let answer: Value = serde_json::from_str(&out.out).expect("one object");
+    assert_eq!(answer["count"], 3);
+    // The pole of a plane that dips 30° toward 135 trends 315 and plunges 60: the mean is near it.
+    let mean = &answer["kinds"][0]["fisher"]["mean"];
+    let of = |part: &str| mean[part].as_f64().expect("degrees");
+    assert!((of("trend") - 314.4).abs() < 1.0 && (of("plunge") - 59.6).abs() < 0.5);
+    assert_eq!(answer["kinds"][0]["not_true"], 0);
+}
+
+#[test]
+fn rows_that_are_no_plane_and_no_line_are_said_with_the_way_out() {
+    let table = file("traces.csv", "kind,trend\ncurrent,294\ncurrent,301\n");
+    let out = camp(&[&table]);
+    assert_eq!(out.code, 2);
+    assert!(
+        out.err.contains("a trend a plunge (0 on the map)"),
+        "{}",
+        out.err
+    );
+}

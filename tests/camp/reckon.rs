@@ -128,6 +128,80 @@ fn textbook_examples() {
     );
 }
 
+/// Worked by hand: Rodrigues' formula, cross products and sums of unit vectors (north, east, down), to a thousandth of a degree.
+#[test]
+fn worked_by_hand() {
+    let rows: [(&str, &[(&str, f64)]); 8] = [
+        (
+            "rotate 12→240 --axis 00→045 --by 30",
+            &[("line.trend", 243.885), ("line.plunge", 3.065)],
+        ),
+        (
+            "rotate 045/30 --axis 20→100 --by 50",
+            &[("plane.strike", 86.606), ("plane.dip", 70.160)],
+        ),
+        (
+            "restore 25→200 --bedding 310/40",
+            &[("line.trend", 180.850), ("line.plunge", 60.595)],
+        ),
+        (
+            "restore 120/55 --bedding 310/40",
+            &[("plane.strike", 301.796), ("plane.dip", 85.460)],
+        ),
+        (
+            "line-in-plane 120/65 --rake 35",
+            &[("line.trend", 136.485), ("line.plunge", 31.321)],
+        ),
+        (
+            "slip 045/30 --rake -45",
+            &[
+                ("line.trend", 85.893),
+                ("line.plunge", 20.705),
+                ("p.trend", 54.030),
+                ("p.plunge", 59.584),
+                ("t.trend", 282.557),
+                ("t.plunge", 21.246),
+                ("n.trend", 184.107),
+                ("n.plunge", 20.705),
+            ],
+        ),
+        (
+            "conjugate 030/70 080/65",
+            &[
+                ("angle", 46.213),
+                ("sigma1.trend", 57.221),
+                ("sigma1.plunge", 5.894),
+                ("sigma2.trend", 159.806),
+                ("sigma2.plunge", 64.649),
+                ("sigma3.trend", 324.517),
+                ("sigma3.plunge", 24.561),
+            ],
+        ),
+        (
+            "thickness 200/35 --traverse -12→070 --length 80",
+            &[("thickness", 20.758)],
+        ),
+    ];
+    for (asked, expected) in rows {
+        let args: Vec<&str> = asked.split(' ').collect();
+        check(&args, expected, 0.0006);
+    }
+}
+
+#[test]
+fn what_is_taken_with_a_doubt_is_said() {
+    let out = camp(&["pole", "365/30"]);
+    assert_eq!(out.code, 0, "{}", out.err);
+    assert!(out.out.contains("60→275"), "{}", out.out);
+    assert!(
+        out.err.contains("`365/30` is taken as it stands")
+            && out.err.contains("strike `365` is over 360"),
+        "{}",
+        out.err
+    );
+    assert_eq!(camp(&["pole", "045/30"]).err, "");
+}
+
 #[test]
 fn there_and_back() {
     check(
@@ -223,6 +297,11 @@ fn what_there_is_not_is_said() {
         "-3",
     );
     refused(&["true-dip", "20→296"], 2, "--strike");
+}
+
+#[test]
+fn a_plane_alone_tells_no_line() {
+    refused(&["line-in-plane", "045/30"], 2, "give --rake or --trend");
 }
 
 #[test]

@@ -102,7 +102,6 @@ enum What {
             long,
             value_name = "R",
             allow_negative_numbers = true,
-            required_unless_present = "trend",
             conflicts_with = "trend"
         )]
         rake: Option<f64>,
@@ -284,40 +283,47 @@ impl Reader {
         })
     }
 
+    /// Says on the side what is doubtful of a text that was taken.
+    fn taken<T>(text: &str, value: T, doubts: &[hingeline::orientation::Doubt]) -> T {
+        for doubt in doubts.iter().filter(|d| d.severity == Severity::Doubt) {
+            eprintln!("`{text}` is taken as it stands; {}", doubt.message);
+        }
+        value
+    }
+
     fn plane(&self, text: &str) -> Result<Plane, Refusal> {
         let read = notation::read(text, self.0);
-        read.plane.map_or_else(
-            || {
-                let told = notation::read(&format!("plane {text}"), self.0);
-                told.plane
-                    .ok_or_else(|| Self::misread(text, "plane", &read.doubts))
-            },
-            Ok,
-        )
+        if let Some(plane) = read.plane {
+            return Ok(Self::taken(text, plane, &read.doubts));
+        }
+        let told = notation::read(&format!("plane {text}"), self.0);
+        let plane = told
+            .plane
+            .ok_or_else(|| Self::misread(text, "plane", &read.doubts))?;
+        Ok(Self::taken(text, plane, &told.doubts))
     }
 
     fn line(&self, text: &str) -> Result<Line, Refusal> {
         let read = notation::read(text, self.0);
-        read.line.map_or_else(
-            || {
-                let told = notation::read(&format!("line {text}"), self.0);
-                told.line
-                    .ok_or_else(|| Self::misread(text, "line", &told.doubts))
-            },
-            Ok,
-        )
+        if let Some(line) = read.line {
+            return Ok(Self::taken(text, line, &read.doubts));
+        }
+        let told = notation::read(&format!("line {text}"), self.0);
+        let line = told
+            .line
+            .ok_or_else(|| Self::misread(text, "line", &told.doubts))?;
+        Ok(Self::taken(text, line, &told.doubts))
     }
 
     fn either(&self, text: &str) -> Result<Either, Refusal> {
         let read = notation::read(text, self.0);
-        match (read.plane, read.line) {
-            (Some(plane), Some(_)) if self.0 == Convention::DipDirection => {
-                Ok(Either::Plane(plane))
-            }
-            (_, Some(line)) => Ok(Either::Line(line)),
-            (Some(plane), None) => Ok(Either::Plane(plane)),
-            (None, None) => Err(Self::misread(text, "plane and no line", &read.doubts)),
-        }
+        let either = match (read.plane, read.line) {
+            (Some(plane), Some(_)) if self.0 == Convention::DipDirection => Either::Plane(plane),
+            (_, Some(line)) => Either::Line(line),
+            (Some(plane), None) => Either::Plane(plane),
+            (None, None) => return Err(Self::misread(text, "plane and no line", &read.doubts)),
+        };
+        Ok(Self::taken(text, either, &read.doubts))
     }
 }
 
@@ -420,9 +426,14 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
             let plane = read.plane(plane)?;
             let line = match (rake, trend) {
                 (Some(rake), _) => plane.line_at(Rake::from_deg(*rake)?),
-                (None, trend) => {
-                    let trend = Azimuth::from_deg(trend.unwrap_or_default())?;
+                (None, Some(trend)) => {
+                    let trend = Azimuth::from_deg(*trend)?;
                     Line::new(trend, plane.apparent_dip(trend))
+                }
+                (None, None) => {
+                    return Err(Refusal::Misread(
+                        "a plane alone tells no line in it; give --rake or --trend".to_owned(),
+                    ));
                 }
             };
             let rake = rake.or_else(|| plane.rake_of(&line).map(Rake::deg));

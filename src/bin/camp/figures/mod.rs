@@ -4,30 +4,36 @@ mod answer;
 
 mod text;
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
-use hingeline::exchange::book;
+use hingeline::exchange::archive;
 use hingeline::exchange::dial_table::Table;
 use hingeline::exchange::net_figure::{NetFigure, Planes};
 use hingeline::exchange::rose_figure::RoseFigure;
+use hingeline::exchange::table_import;
 use hingeline::notebook::figures::{Figures, Look, by_kind, figures};
 use hingeline::notebook::structure::{Datum, Wanted, data};
-use hingeline::notebook::{Ledger, Pages};
+use hingeline::notebook::{Ledger, North, Pages, Stamp};
 use hingeline::orientation::density::Levels;
 use hingeline::orientation::faults::Slip;
-use hingeline::orientation::{Context, Density, Hemisphere, PlaneStyle, Projection, reduce_in};
+use hingeline::orientation::{
+    Context, Convention, Density, Hemisphere, PlaneStyle, Projection, reduce_in,
+};
 use serde_json::{Value, json};
 
 use crate::command::{Format, MISUSE};
-use crate::declination::today_text;
+use crate::declination::{now_text, today_text};
 use crate::paths;
 
 const HELP: &str = "\
-A book file or a table of dials (CSV, as `camp check --help` describes it). Struck-out readings are left out; shots are taken
-as their mean; a reading that counts from magnetic or grid north without a known turn is counted and said.
+A book file, with or without its photos, a table of dials (CSV, as `camp check --help` describes it), or any table whose headings
+say what they are, as for `camp import`; what it does not say counts from true north, strikes by the right-hand rule. Struck-out
+readings are left out; shots are taken as their mean; a reading that counts from magnetic or grid north without a known turn is
+counted and said.
 
 For each kind of structure: count; Fisher's mean, concentration and 95 % cone; the orientation tensor with the usual shape and
 strength figures and the 95 % ellipse of the mean axis; for bedding, cleavage and foliation the best cylinder and cone, limbs,
@@ -224,23 +230,75 @@ fn read(args: &FiguresArgs) -> Result<Source, String> {
     let first = bytes
         .iter()
         .find(|b| !b.is_ascii_whitespace() && !matches!(b, 0xEF | 0xBB | 0xBF));
-    if first == Some(&b'{') {
-        of_book(&bytes)
-    } else {
-        of_table(&bytes)
+    if first == Some(&b'{') || bytes.starts_with(b"PK") {
+        let file = archive::read_any(&bytes).map_err(|e| e.to_string())?;
+        return Ok(of_ledger(&file.book.entries.into_iter().collect()));
+    }
+    let headed = Table::open(&bytes[..]).is_ok();
+    match of_table(&bytes) {
+        // A table of dials with a fault in a row.
+        Err(why) if headed => Err(why),
+        Ok(source) if !source.data.is_empty() => Ok(source),
+        // Not one of ours: its columns may still say what they are.
+        other => of_any_table(args, &bytes).map_or(other, Ok),
     }
 }
 
-fn of_book(bytes: &[u8]) -> Result<Source, String> {
-    let file = book::read_bytes(bytes).map_err(|e| e.to_string())?;
-    let mut ledger = Ledger::new();
-    ledger.join(file.entries);
+/// The readings of a table whose headings are not those of a table of dials; `None` where they tell none.
+fn of_any_table(args: &FiguresArgs, bytes: &[u8]) -> Option<Source> {
+    let table = table_import::read(&args.file.display().to_string(), bytes);
+    let mut matching = table_import::guess(&table);
+    // What no column says is as in a table of dials.
+    if matching.asks_north() {
+        matching.north = North::True;
+    }
+    if matching.asks_pairs() {
+        matching.pairs = Convention::RightHand;
+    }
+    let (mut ledger, at) = (Ledger::new(), now_text());
     let pages = Pages::of(&ledger);
+    let brought = table_import::bring(&table, &matching, &ledger, &pages, &BTreeSet::new(), &at);
+    let stamp = Stamp {
+        by: String::new(),
+        device: table.uuid("device"),
+        counter: 1,
+        at,
+    };
+    ledger.join(brought.entries(&ledger, &stamp));
+    let mut source = of_ledger(&ledger);
+    if source.data.is_empty() {
+        return None;
+    }
+    let counts = brought.counts;
+    let taken: Vec<String> = table
+        .headings
+        .iter()
+        .zip(&matching.columns)
+        .filter(|(_, column)| column.what.is_measured())
+        .map(|(heading, column)| format!("`{heading}` as {}", column.what.name()))
+        .collect();
+    source.notes.push(format!(
+        "{} of {} rows are readings; columns taken: {}",
+        counts.readings,
+        counts.rows,
+        taken.join(", ")
+    ));
+    if counts.doubted > 0 {
+        source.notes.push(format!(
+            "{} rows are doubtful; `camp import` names the doubts",
+            counts.doubted
+        ));
+    }
+    Some(source)
+}
+
+fn of_ledger(ledger: &Ledger) -> Source {
+    let pages = Pages::of(ledger);
     let numbers = pages.stations().iter().map(|page| {
         let line = page.line();
         (line.record().as_str().to_owned(), line.number().to_string())
     });
-    Ok(Source {
+    Source {
         data: data(&pages),
         name: pages
             .book()
@@ -248,7 +306,7 @@ fn of_book(bytes: &[u8]) -> Result<Source, String> {
             .unwrap_or_default(),
         numbers: numbers.collect(),
         notes: Vec::new(),
-    })
+    }
 }
 
 fn of_table(bytes: &[u8]) -> Result<Source, String> {
@@ -293,7 +351,7 @@ fn of_table(bytes: &[u8]) -> Result<Source, String> {
     }
     if bare > 0 {
         notes.push(format!(
-            "{bare} rows come to no plane and no line; they were passed over"
+            "{bare} rows come to no plane and no line and are passed over; a strike wants a dip (90 for a trace on the map), a trend a plunge (0 on the map)"
         ));
     }
     Ok(Source {

@@ -8,10 +8,12 @@ use super::answer::told;
 use crate::written;
 
 pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
-    let what = if f.look == Look::Axes || f.look == Look::Directions {
-        "lines"
-    } else {
-        "poles"
+    let lines = f.look == Look::Axes || f.look == Look::Directions;
+    let what = match (lines, f.count == 1) {
+        (true, false) => "lines",
+        (true, true) => "line",
+        (false, false) => "poles",
+        (false, true) => "pole",
     };
     let kind = if f.kind.is_empty() {
         "no kind"
@@ -41,13 +43,16 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "tensor",
             format!(
-                "{a:.3} {b:.3} {c:.3}  K {:.2}, C {:.2} (Woodcock){}",
-                eigen.shape(),
-                eigen.strength(),
-                f.errors.as_ref().map_or_else(String::new, |e| format!(
-                    "; standard errors {:.3} {:.3} {:.3}, K {:.2}, C {:.2}",
-                    e.values[0], e.values[1], e.values[2], e.shape, e.strength
-                ))
+                "{a:.3} {b:.3} {c:.3}  K {}, C {} (Woodcock){}",
+                finite(eigen.shape()),
+                finite(eigen.strength()),
+                f.errors
+                    .as_ref()
+                    .filter(|_| eigen.strength().is_finite())
+                    .map_or_else(String::new, |e| format!(
+                        "; standard errors {:.3} {:.3} {:.3}, K {:.2}, C {:.2}",
+                        e.values[0], e.values[1], e.values[2], e.shape, e.strength
+                    ))
             ),
         )?;
     }
@@ -85,9 +90,17 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         row(
             "cone",
             format!(
-                "{}  half angle {:.1}°{better}",
+                "{}{}  half angle {:.1}°{}{better}",
                 written::line(&cone.axis),
-                cone.half_angle_deg
+                cone.ellipse.map_or_else(String::new, |e| format!(
+                    "  95 % within {:.1}° × {:.1}°",
+                    e.semi_deg.0, e.semi_deg.1
+                )),
+                cone.half_angle_deg,
+                cone.half_angle_95_deg
+                    .map_or_else(String::new, |(low, high)| format!(
+                        ", {low:.1}° to {high:.1}°"
+                    ))
             ),
         )?;
     }
@@ -167,7 +180,7 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         let half = circular
             .half_interval_deg(1.96)
             .map_or_else(|| "not told".to_owned(), |h| format!("± {h:.1}°"));
-        let name = if what == "poles" { "strikes" } else { "trends" };
+        let name = if lines { "trends" } else { "strikes" };
         row(
             name,
             format!(
@@ -177,6 +190,15 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         )?;
     }
     Ok(())
+}
+
+/// A figure with two decimals, or that there is none.
+fn finite(value: f64) -> String {
+    if value.is_finite() {
+        format!("{value:.2}")
+    } else {
+        "not told".to_owned()
+    }
 }
 
 fn write_faults(
