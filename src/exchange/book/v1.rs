@@ -335,13 +335,16 @@ fn take_apart<'t>(
                 whole: key.0..value.end,
                 value,
             };
-            parts.top.push((member, scan.canonical));
+            let canonical = scan.canonical;
             scan.space();
-            if scan.step(b'}') {
-                break;
-            }
-            if !scan.step(b',') {
+            let last = scan.step(b'}');
+            if !last && !scan.step(b',') {
                 return Err(scan.fault("`,` or `}`"));
+            }
+            // Only now is it known where the value ends: `14` may be the beginning of what is no number.
+            parts.top.push((member, canonical));
+            if last {
+                break;
             }
         }
     }

@@ -82,16 +82,20 @@ impl<R: BufRead> Stream<R> {
                 break;
             }
             let value = cut.canonical_value()?;
-            let is_version = key == "version";
+            let tells = key == "version" || key == "format";
             head.push((key, value));
-            let is_ours = |(key, value): &(String, String)| {
-                key == "format" && *value == format!("\"{FORMAT}\"")
-            };
-            if is_version && head.iter().any(is_ours) {
-                v1::check_version(&head[head.len() - 1].1)?;
-            }
             cut.space()?;
-            if cut.peek()? == Some(b'}') {
+            let next = cut.peek()?;
+            if tells && matches!(next, Some(b',' | b'}')) {
+                let found = |key: &str| head.iter().find(|(known, _)| known == key);
+                let ours = format!("\"{FORMAT}\"");
+                if let Some((_, version)) = found("version")
+                    && found("format").is_some_and(|(_, format)| *format == ours)
+                {
+                    v1::check_version(version)?;
+                }
+            }
+            if next == Some(b'}') {
                 return Err(Error::damaged("its head: `entries` is missing".to_owned()));
             }
             cut.expect(b',', "`,` or `}`")?;

@@ -1,5 +1,7 @@
 //! Folds: how cylindrical, which axis, how tight, which way it faces.
 
+mod cone;
+
 use nalgebra::Vector3;
 
 use super::angle::{degrees, wrap_deg};
@@ -7,6 +9,7 @@ use super::line::Line;
 use super::plane::Plane;
 use super::polarity::Polarity;
 use super::statistics::{Eigen, Ellipse, Tensor, Which, axis_ellipse};
+pub use cone::{Cone, cone};
 
 /// The cylinder that fits poles of a folded surface best.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,10 +62,6 @@ pub fn cylinder(poles: &[Vector3<f64>]) -> Option<Cylinder> {
 fn mean_square(poles: &[Vector3<f64>], off: impl Fn(&Vector3<f64>) -> f64) -> f64 {
     poles.iter().map(|p| off(p).powi(2)).sum::<f64>() / poles.len().max(1) as f64
 }
-
-mod cone;
-
-pub use cone::{Cone, cone};
 
 /// Two limbs found among poles.
 #[derive(Clone, Debug, PartialEq)]
