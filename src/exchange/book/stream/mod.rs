@@ -95,13 +95,14 @@ impl<R: BufRead> Stream<R> {
                     v1::check_version(version)?;
                 }
             }
+            // No entries: what that makes of the file is told by reading it whole.
             if next == Some(b'}') {
-                return Err(Error::damaged("its head: `entries` is missing".to_owned()));
+                return Err(Error::unordered());
             }
             cut.expect(b',', "`,` or `}`")?;
         }
         if cut.peek()? != Some(b'[') {
-            return Err(Error::damaged("its head: `entries` is no list".to_owned()));
+            return Err(Error::unordered());
         }
         Self::begin(cut, &head)
     }
