@@ -91,7 +91,7 @@ pub(crate) async fn read_archive(
     Ok(proving.archive())
 }
 
-/// How far the reading has come, in words: `12,500 of 50,000 entries`.
+/// How far the reading has come, in words: `12500 of 50000 entries`.
 pub(crate) fn far_words(read: usize, of: Option<usize>) -> String {
     match of {
         Some(all) if all >= read => format!("{read} of {all} entries"),
