@@ -473,7 +473,10 @@ impl Bringing<'_> {
             parts.said.push(Said {
                 column: None,
                 weight: Weight::Note,
-                words: format!("the station says otherwise; in the note is {words}"),
+                words: format!(
+                    "the station says otherwise; `{}` is in the note",
+                    super::short(&words, 80)
+                ),
             });
             parts.notes.push(words);
         }
