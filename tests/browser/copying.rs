@@ -52,20 +52,8 @@ async fn turn_away(tablet: &Tablet<'_>) {
 async fn copied_book(tablet: &Tablet<'_>, server: &Server) -> usize {
     tablet.begin(server).await;
     tablet.tap_bedding("04530").await;
-    tablet.kept().await;
-    let entries = tablet.ledger().await.len();
-    tablet
-        .until("the book is copied", || async {
-            // A copy that is under way is waited for; then everything that is in none is due.
-            turn_away(tablet).await;
-            let copies = copies(tablet).await;
-            match copies.iter().any(|(_, count)| *count == entries) {
-                true => Ok(()),
-                false => Err(format!("{copies:?}")),
-            }
-        })
-        .await;
-    entries
+    copied_now(tablet).await;
+    tablet.ledger().await.len()
 }
 
 /// Failure 11: the storage is gone, a copy is not. It is offered, and brings back the same bytes.
@@ -248,6 +236,7 @@ async fn copied_now(tablet: &Tablet<'_>) {
     let entries = tablet.ledger().await.len();
     tablet
         .until("the book is copied", || async {
+            // A copy that is under way is waited for; then everything that is in none is due.
             turn_away(tablet).await;
             let copies = copies(tablet).await;
             match copies.iter().any(|(_, count)| *count == entries) {

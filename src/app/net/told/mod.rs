@@ -8,6 +8,7 @@ pub use fabric::contours;
 
 mod fold;
 
+use crate::app::camp::join::shown::{counted, sentence};
 use crate::app::written;
 use crate::notebook::Notation;
 use crate::notebook::around;
@@ -45,22 +46,9 @@ impl Figure {
     }
 }
 
-fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
-}
-
 /// A test's method and source as two sentences.
 fn by_test(test: &Test) -> String {
-    let upper = |words: &str| {
-        let mut letters = words.chars();
-        let first: String = letters
-            .next()
-            .into_iter()
-            .flat_map(char::to_uppercase)
-            .collect();
-        first + letters.as_str()
-    };
-    format!("{}. {}.", upper(test.method), upper(test.source))
+    format!("{} {}", sentence(test.method), sentence(test.source))
 }
 
 /// A probability as how often in so many.
