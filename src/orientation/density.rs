@@ -16,11 +16,15 @@ use nalgebra::Vector3;
 use super::projection::{Hemisphere, Projection};
 use super::statistics::as_f64;
 
-/// Up to how many axes every one is spread by itself; beyond, axes of one cell of a fine grid are spread together.
+/// Up to how many axes every one is spread by itself; beyond, the axes of one cell of a grid are spread together.
 pub const EXACT_UP_TO: usize = 2_000;
 
-/// Cells a side of the fine grid that axes are gathered in.
-const CELLS: usize = 96;
+/// Cells a side of the grid that axes are gathered in, where the kernel's concentration is 100; as many more as the kernel is
+/// narrower, so that what gathering costs in truth stays the same.
+const CELLS: f64 = 48.0;
+
+/// The least cells a side, for kernels so wide that they have a fold where |cos θ| is 0.
+const FEWEST_CELLS: f64 = 24.0;
 
 /// Beyond this exponent a kernel's tail is left out: less than a millionth of its peak.
 const REACH: f64 = 14.0;
@@ -114,11 +118,13 @@ impl Density {
         let mean = -(-k).exp_m1() / k;
         let square = -(-2.0 * k).exp_m1() / (2.0 * k);
         let (expected, sd) = (n * mean, (n * (square - mean * mean)).sqrt());
-        let gathered = count > EXACT_UP_TO;
+        // As many cells as axes would gather nothing.
+        let side = (CELLS * (k / 100.0).sqrt()).max(FEWEST_CELLS).ceil();
+        let gathered = count > EXACT_UP_TO && n > side * side;
         let cells = if gathered {
-            gather(axes)
+            gather(axes, side, k)
         } else {
-            axes.iter().map(|v| Cell::of(v, 1.0)).collect()
+            axes.iter().map(Cell::of_one).collect()
         };
         let index = Index::of(&cells, k);
         let mut sigmas = vec![f64::NAN; size * size];
@@ -192,59 +198,80 @@ impl Density {
     }
 }
 
-/// One axis, or the axes of one cell as their mean direction.
-#[derive(Clone, Copy)]
+/// The axes of one cell of a grid, or one axis.
+///
+/// Were m the mean of v over w axes (shorter than 1, as they are spread), and δ what each differs by, then
+/// Σ exp(k (n·v − 1)) = exp(k (n·m − 1)) (w + k²/2 nᵀ(Σ δδᵀ)n + …): what is left out is of the third order in k n·δ.
+#[derive(Clone, Copy, Default)]
 struct Cell {
-    v: Vector3<f64>,
-    weight: f64,
+    mean: Vector3<f64>,
+    count: f64,
+    /// k²/2 Σ δδᵀ, in the order of [`products`].
+    spread: [f64; 6],
 }
 
 impl Cell {
-    fn of(v: &Vector3<f64>, weight: f64) -> Self {
-        let v = if v.z < 0.0 { -v } else { *v };
-        Self { v, weight }
+    fn of_one(axis: &Vector3<f64>) -> Self {
+        Self {
+            mean: pointing_down(axis),
+            count: 1.0,
+            spread: [0.0; 6],
+        }
+    }
+
+    /// Makes the mean and the spread of a cell that has any axes out of their sums.
+    fn close(&mut self, k: f64) {
+        self.mean /= self.count;
+        for (sum, of_mean) in self.spread.iter_mut().zip(products(&self.mean)) {
+            *sum = k * k / 2.0 * (*sum - self.count * of_mean);
+        }
     }
 }
 
-/// The mean direction of the axes of every cell that has any.
-fn gather(axes: &[Vector3<f64>]) -> Vec<Cell> {
-    let mut sums = vec![(Vector3::zeros(), 0.0); CELLS * CELLS];
-    for v in axes {
-        let v = if v.z < 0.0 { -v } else { *v };
-        let (sum, weight) = &mut sums[cell_of(&v)];
-        *sum += v;
-        *weight += 1.0;
+/// The six different products of a vector's parts: north-north, east-east, down-down, north-east, north-down, east-down.
+fn products(v: &Vector3<f64>) -> [f64; 6] {
+    [
+        v.x * v.x,
+        v.y * v.y,
+        v.z * v.z,
+        v.x * v.y,
+        v.x * v.z,
+        v.y * v.z,
+    ]
+}
+
+fn pointing_down(axis: &Vector3<f64>) -> Vector3<f64> {
+    if axis.z < 0.0 { -axis } else { *axis }
+}
+
+/// The cells that have any axes, of a grid with so many a side on the equal-area net.
+fn gather(axes: &[Vector3<f64>], side: f64, k: f64) -> Vec<Cell> {
+    let places = whole(side, usize::MAX);
+    let mut cells = vec![Cell::default(); places * places];
+    for axis in axes {
+        let v = pointing_down(axis);
+        let (east, north) = Projection::EqualArea.project(Hemisphere::Lower, &v);
+        let along = |place: f64| whole((place + 1.0) / 2.0 * side, places);
+        let cell = &mut cells[along(north) * places + along(east)];
+        cell.mean += v;
+        cell.count += 1.0;
+        for (sum, product) in cell.spread.iter_mut().zip(products(&v)) {
+            *sum += product;
+        }
     }
-    let filled = sums.into_iter().filter(|(_, weight)| *weight > 0.0);
-    filled
-        .map(|(sum, weight)| Cell {
-            v: sum.normalize(),
-            weight,
-        })
-        .collect()
-}
-
-/// The cell of a vector that points down, on the equal-area net.
-fn cell_of(v: &Vector3<f64>) -> usize {
-    let (east, north) = Projection::EqualArea.project(Hemisphere::Lower, v);
-    column_of(north) * CELLS + column_of(east)
-}
-
-fn column_of(place: f64) -> usize {
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)] // clamped to the grid
-    let column = ((place + 1.0) / 2.0 * as_f64(CELLS)).clamp(0.0, as_f64(CELLS - 1)) as usize;
-    column
+    cells.retain(|cell| cell.count > 0.0);
+    for cell in &mut cells {
+        cell.close(k);
+    }
+    cells
 }
 
 /// The cells by the ring about straight down and the sector of azimuth that they lie in, so that a node looks only at those in
 /// its reach: on the sphere, where nothing is drawn out, not on the net.
 struct Index {
-    /// Where the cells of each sector of each ring begin in the columns.
+    /// Where the cells of each sector of each ring begin.
     starts: Vec<usize>,
-    north: Vec<f64>,
-    east: Vec<f64>,
-    down: Vec<f64>,
-    weight: Vec<f64>,
+    cells: Vec<Cell>,
     kernel: Kernel,
     /// The sine and the cosine of the angle from straight down at which each ring begins, and the last ends.
     edges: [(f64, f64); RINGS + 1],
@@ -253,14 +280,14 @@ struct Index {
 }
 
 /// Rings about straight down, each as wide as the others.
-const RINGS: usize = 40;
+const RINGS: usize = 24;
 
 /// Sectors of azimuth in each ring.
-const SECTORS: usize = 192;
+const SECTORS: usize = 96;
 
 /// The ring and the sector of a direction that points down, counted through.
 fn sector_of(v: &Vector3<f64>) -> usize {
-    let ring = whole(v.z.min(1.0).acos() / FRAC_PI_2 * as_f64(RINGS), RINGS);
+    let ring = whole(v.x.hypot(v.y).atan2(v.z) / FRAC_PI_2 * as_f64(RINGS), RINGS);
     ring * SECTORS + sector(v.y.atan2(v.x))
 }
 
@@ -277,7 +304,7 @@ fn whole(number: f64, places: usize) -> usize {
 
 impl Index {
     fn of(cells: &[Cell], k: f64) -> Self {
-        let sectors: Vec<usize> = cells.iter().map(|cell| sector_of(&cell.v)).collect();
+        let sectors: Vec<usize> = cells.iter().map(|cell| sector_of(&cell.mean)).collect();
         let mut starts = vec![0; RINGS * SECTORS + 1];
         for &sector in &sectors {
             starts[sector + 1] += 1;
@@ -286,18 +313,14 @@ impl Index {
             starts[i + 1] += starts[i];
         }
         let mut next = starts.clone();
-        let mut order = vec![0; cells.len()];
-        for (i, &sector) in sectors.iter().enumerate() {
-            order[next[sector]] = i;
+        let mut sorted = vec![Cell::default(); cells.len()];
+        for (cell, &sector) in cells.iter().zip(&sectors) {
+            sorted[next[sector]] = *cell;
             next[sector] += 1;
         }
-        let column = |of: fn(&Cell) -> f64| order.iter().map(|&i| of(&cells[i])).collect();
         Self {
             starts,
-            north: column(|cell| cell.v.x),
-            east: column(|cell| cell.v.y),
-            down: column(|cell| cell.v.z),
-            weight: column(|cell| cell.weight),
+            cells: sorted,
             kernel: Kernel::of(k),
             edges: std::array::from_fn(|ring| {
                 (as_f64(ring) * (FRAC_PI_2 / as_f64(RINGS))).sin_cos()
@@ -310,7 +333,7 @@ impl Index {
     fn sum(&self, node: &Vector3<f64>) -> f64 {
         let node = if node.z < 0.0 { -node } else { *node };
         if self.reach < FAR {
-            return self.over(0..self.weight.len(), &node, f64::abs);
+            return self.over(0..self.cells.len(), &node, f64::abs);
         }
         let near = self.near(&node);
         // Close to the rim the axes of the opposite rim are in reach too.
@@ -375,16 +398,19 @@ impl Index {
 
     /// The kernels of some cells; `end` says which end of an axis counts, by its cosine.
     fn over(&self, cells: Range<usize>, node: &Vector3<f64>, end: impl Fn(f64) -> f64) -> f64 {
-        let north = &self.north[cells.clone()];
-        // Cut to the one length and counted by hand: at the optimisation that is shipped an iterator's steps are calls.
-        let count = north.len();
-        let east = &self.east[cells.clone()][..count];
-        let down = &self.down[cells.clone()][..count];
-        let weight = &self.weight[cells][..count];
+        let cells = &self.cells[cells];
+        let [nn, ee, dd, ne, nd, ed] = products(node);
+        // Counted by hand: at the optimisation that is shipped an iterator's steps are calls.
         let (mut sum, mut i) = (0.0, 0);
-        while i < count {
-            let cosine = north[i] * node.x + east[i] * node.y + down[i] * node.z;
-            sum += weight[i] * self.kernel.at(end(cosine));
+        while i < cells.len() {
+            let Cell {
+                mean,
+                count,
+                spread: [a, b, c, d, e, f],
+            } = &cells[i];
+            let cosine = mean.x * node.x + mean.y * node.y + mean.z * node.z;
+            let spread = a * nn + b * ee + c * dd + 2.0 * (d * ne + e * nd + f * ed);
+            sum += (count + spread) * self.kernel.at(end(cosine));
             i += 1;
         }
         sum
