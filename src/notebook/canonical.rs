@@ -116,11 +116,14 @@ impl<'t> Scan<'t> {
         self.at += length;
     }
 
+    // Asked of nearly every byte: at the optimisation that is shipped it would be a call each time.
+    #[inline(always)]
     pub(crate) fn peek(&self) -> Option<u8> {
         self.bytes.get(self.at).copied()
     }
 
     /// Steps over one byte if it is the one given.
+    #[inline(always)]
     pub(crate) fn step(&mut self, byte: u8) -> bool {
         let there = self.peek() == Some(byte);
         if there {
