@@ -135,6 +135,37 @@ impl Frame {
         }
     }
 
+    /// Where a plane's name stands on its great circle: at its deepest point, or, where what is written or another circle comes
+    /// closer than so many pixels, where they keep farthest away.
+    fn clear<'a>(
+        &self,
+        plane: &OpenPlane,
+        others: impl Iterator<Item = &'a OpenPlane<'a>>,
+        written: &[[f64; 2]],
+        enough_px: f64,
+    ) -> [f64; 2] {
+        let along = |plane: &OpenPlane, rake_deg: f64| {
+            self.at(flatten(in_plane(plane.strike_deg, plane.dip_deg, rake_deg)))
+        };
+        let circles: Vec<[f64; 2]> = others
+            .flat_map(|other| (0..=36).map(move |step| along(other, f64::from(step) * 5.0)))
+            .collect();
+        let nearest = |[x, y]: [f64; 2], to: &[[f64; 2]]| {
+            let apart = to.iter().map(|other| (x - other[0]).hypot(y - other[1]));
+            apart.fold(enough_px, f64::min)
+        };
+        let mut best = (along(plane, 90.0), f64::NEG_INFINITY);
+        for rake_deg in [90.0, 70.0, 110.0, 50.0, 130.0, 30.0, 150.0] {
+            let place = along(plane, rake_deg);
+            // A name on another's circle can be read, a name on a name cannot.
+            let clear = 10.0 * nearest(place, written) + nearest(place, &circles);
+            if clear > best.1 {
+                best = (place, clear);
+            }
+        }
+        best.0
+    }
+
     fn great_circle(&self, pen: &mut Pen, head: &str, strike_deg: f64, dip_deg: f64) {
         pen.raw(head);
         self.arc(pen, strike_deg, dip_deg, 0.0, 180.0);
@@ -339,10 +370,18 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
         mark(pen, frame, "fl-ink", radius, line);
     }
     marks(pen, net, frame);
-    for plane in net.open_planes {
+    let size = if net.small { 13.0 } else { 16.0 };
+    let mut written: Vec<[f64; 2]> = net
+        .marks
+        .iter()
+        .map(|mark| frame.at(project(mark.trend_deg, mark.plunge_deg)))
+        .collect();
+    for (place, plane) in net.open_planes.iter().enumerate() {
         if let Some(label) = plane.label {
-            let [x, y] = frame.at(flatten(in_plane(plane.strike_deg, plane.dip_deg, 90.0)));
-            let size = if net.small { 13.0 } else { 16.0 };
+            let others = net.open_planes.iter().enumerate();
+            let others = others.filter(|(other, _)| *other != place);
+            let [x, y] = frame.clear(plane, others.map(|(_, other)| other), &written, 2.0 * size);
+            written.push([x, y]);
             pen.text(
                 "tx-word tx-mid fl-ink halo",
                 size,
@@ -576,6 +615,61 @@ mod tests {
         });
         assert_eq!(svg.matches("class=\"ln-rule\"").count(), 1);
         assert!(svg.len() < 150_000, "{}", svg.len());
+    }
+
+    /// The two planes of a fold's two limbs cross low on the net: their names stand where they are apart.
+    #[test]
+    fn names_of_planes_keep_clear_of_a_mark_and_of_each_other() {
+        let plane = |strike_deg, dip_deg, label| OpenPlane {
+            strike_deg,
+            dip_deg,
+            label: Some(label),
+            sure: false,
+        };
+        let place = |svg: &str, name: &str| {
+            let (before, _) = svg.split_once(&format!(">{name}<")).expect("it is written");
+            let (_, text) = before.rsplit_once("<text").expect("in a text");
+            let number = |key: &str| -> f64 {
+                let (_, rest) = text.split_once(&format!(" {key}=\"")).expect("a place");
+                rest.split('"').next().unwrap().parse().unwrap()
+            };
+            (number("x"), number("y") - 16.0 * 0.36)
+        };
+        for planes in [
+            [plane(70.0, 35.0, "one"), plane(50.0, 34.0, "other")],
+            [plane(70.0, 35.0, "one"), plane(71.0, 36.0, "other")],
+            [plane(40.0, 60.0, "one"), plane(220.0, 60.0, "other")],
+        ] {
+            let marks = [Mark {
+                trend_deg: 147.0,
+                plunge_deg: 34.0,
+                label: "",
+                form: MarkForm::Full,
+            }];
+            let svg = net(&Net {
+                size_px: 300.0,
+                open_planes: &planes,
+                marks: &marks,
+                ..Net::default()
+            });
+            let (east, south) = project(147.0, 34.0);
+            let mark = (150.0 + east * 128.0, 154.0 + south * 128.0);
+            let (one, other) = (place(&svg, "one"), place(&svg, "other"));
+            for (a, b) in [(one, other), (one, mark), (other, mark)] {
+                let apart = (a.0 - b.0).hypot(a.1 - b.1);
+                assert!(apart > 16.0, "{apart} px between {a:?} and {b:?}");
+            }
+        }
+        // Nothing in the way: down the dip.
+        let planes = [plane(40.0, 60.0, "one"), plane(220.0, 60.0, "other")];
+        let svg = net(&Net {
+            size_px: 300.0,
+            open_planes: &planes,
+            ..Net::default()
+        });
+        let (east, south) = project(130.0, 60.0);
+        let (x, y) = place(&svg, "one");
+        assert!((x - 150.0 - east * 128.0).abs() < 0.1 && (y - 154.0 - south * 128.0).abs() < 0.1);
     }
 
     #[test]

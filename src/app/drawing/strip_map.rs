@@ -487,7 +487,8 @@ fn north_arrow(pen: &mut Pen) {
 
 fn scale_bar(pen: &mut Pen, layout: &Layout) {
     let words = length(layout.bar.0);
-    let right = layout.width_px - 12.0;
+    // As far from the edge as the words of the page beneath.
+    let right = layout.width_px - if layout.width_px < 700.0 { 12.0 } else { 24.0 };
     let letters = words.chars().fold(0.0, |sum, _| sum + 10.5);
     let end = right - letters - 8.0;
     let y = layout.height_px - 16.0;

@@ -11,20 +11,34 @@ use crate::notebook::RecordId;
 
 use super::tablet::Tablet;
 
-/// A value in the book's notation; its arrow is drawn, since the type has none.
-pub(crate) fn value(text: &str) -> impl IntoView + use<> {
-    let mut parts = text.split('→').map(str::to_owned);
-    let first = parts.next().unwrap_or_default();
-    let rest = parts
-        .map(|part| {
-            view! {
-                <span class="to" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
-                <span class="hidden-words">" toward "</span>
-                {part}
+/// A value in the book's notation, or a sentence with such values in it; an arrow is drawn, since the type has none, and no line
+/// ends at it.
+pub(crate) fn value(text: &str) -> AnyView {
+    if !text.contains('→') {
+        return text.to_owned().into_any();
+    }
+    text.split_inclusive(' ')
+        .map(|word| {
+            if !word.contains('→') {
+                return word.to_owned().into_any();
             }
+            let (whole, space) = match word.strip_suffix(' ') {
+                Some(whole) => (whole, " "),
+                None => (word, ""),
+            };
+            let mut parts = whole.split('→').map(str::to_owned);
+            let first = parts.next().unwrap_or_default();
+            let rest = parts.map(|part| {
+                view! {
+                    <span class="to" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>
+                    <span class="hidden-words">" toward "</span>
+                    {part}
+                }
+            });
+            view! { <span class="unbroken">{first}{rest.collect_view()}</span>{space} }.into_any()
         })
-        .collect_view();
-    view! { {first}{rest} }
+        .collect_view()
+        .into_any()
 }
 
 /// The map symbol of a row.

@@ -149,8 +149,7 @@ fn drawn(worked: &Worked, notation: Notation) -> AnyView {
         Drawing::Net { planes, lines } => (
             net_of(planes, lines),
             format!(
-                "net, equal area, lower hemisphere; given: dashed and hollow; result: whole, {}",
-                spoken(&text)
+                "net, equal area, lower hemisphere; given: dashed and hollow; result: whole, {text}"
             ),
         ),
         Drawing::Section {
@@ -193,8 +192,8 @@ fn drawn(worked: &Worked, notation: Notation) -> AnyView {
     };
     view! {
         <figure>
-            <div role="img" aria-label=says.clone() inner_html=svg></div>
-            <figcaption class="small soft" aria-hidden="true">{says}</figcaption>
+            <div role="img" aria-label=spoken(&says) inner_html=svg></div>
+            <figcaption class="small soft" aria-hidden="true">{value(&says)}</figcaption>
         </figure>
     }
     .into_any()

@@ -41,7 +41,7 @@ pub(in crate::app) fn ReckonPage() -> impl IntoView {
             <div class="day">
                 <h1>"Reckon"</h1>
                 <p class="soft small" data-testid="reckon-words">{move || what.get().words()}</p>
-                <button class="plate" data-testid="reckon-back" on:click=move |_| tablet.go("/traverse")>
+                <button class="plate" data-testid="reckon-leave" on:click=move |_| tablet.go("/traverse")>
                     <span class="turned" aria-hidden="true" inner_html=icon(Icon::Arrow)></span>"Traverse"
                 </button>
             </div>
