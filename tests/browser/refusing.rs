@@ -79,6 +79,38 @@ async fn refused_row_by_row(tablet: &Tablet<'_>, plate: &str) -> (usize, usize) 
     (row, after.0[0].len() - before.0[0].len())
 }
 
+/// A plate that takes what a person gave, whole or not at all: what it says where, when all is kept and when nothing is.
+struct Given {
+    plate: &'static str,
+    done: (&'static str, &'static str),
+    failed: (&'static str, &'static str),
+    still: &'static str,
+}
+
+impl Given {
+    /// Taps the plate with its first row refused, then its second, and so on until there is no such row; what was given stays to be
+    /// tried again. Gives how many rows it had, and what there was before.
+    async fn refused_row_by_row(&self, tablet: &Tablet<'_>) -> (usize, Everything) {
+        let before = everything(tablet).await;
+        let mut row = 0;
+        loop {
+            refuse(tablet, Some(row)).await;
+            tablet.tap(self.plate).await;
+            if !was_refused(tablet, self.done.0, self.done.1).await {
+                break;
+            }
+            let report = tablet.reads(self.failed.0, self.failed.1).await;
+            assert!(report.contains(self.still), "{report}");
+            assert_eq!(everything(tablet).await, before, "row {row}");
+            tablet.see(self.plate).await;
+            row += 1;
+            assert!(row < 60, "{} has no end", self.plate);
+        }
+        refuse(tablet, None).await;
+        (row, before)
+    }
+}
+
 /// A book of MT with a photo, as an archive.
 fn archive_of_mt(profile: &Profile) -> std::path::PathBuf {
     let mut mt = Desk::new("MT", MT, &began());
@@ -120,21 +152,13 @@ async fn an_archive_is_joined_whole_or_not_at_all() {
     tablet.kept().await;
     tablet.open_files(&[&archive_of_mt(&profile)]).await;
     tablet.see("join-apply").await;
-    let before = everything(&tablet).await;
-    let mut row = 0;
-    loop {
-        refuse(&tablet, Some(row)).await;
-        tablet.tap("join-apply").await;
-        if !was_refused(&tablet, "import-report", "Joined").await {
-            break;
-        }
-        let report = tablet.reads("import-report", "nothing was written").await;
-        assert!(report.contains("The plan is still here"), "{report}");
-        assert_eq!(everything(&tablet).await, before, "row {row}");
-        tablet.see("join-apply").await;
-        row += 1;
-    }
-    refuse(&tablet, None).await;
+    let apply = Given {
+        plate: "join-apply",
+        done: ("import-report", "Joined"),
+        failed: ("import-report", "nothing was written"),
+        still: "The plan is still here",
+    };
+    let (row, before) = apply.refused_row_by_row(&tablet).await;
     // Three entries, a photo, two drafts and this tablet's own row.
     assert_eq!(row, 7);
     let after = everything(&tablet).await;
@@ -160,21 +184,13 @@ async fn a_table_is_brought_in_whole_or_not_at_all() {
     .unwrap();
     tablet.give("open-table", &table).await;
     tablet.see("bring-take").await;
-    let before = everything(&tablet).await;
-    let mut row = 0;
-    loop {
-        refuse(&tablet, Some(row)).await;
-        tablet.tap("bring-take").await;
-        if !was_refused(&tablet, "bring-done", "Brought in").await {
-            break;
-        }
-        let report = tablet.reads("bring-failed", "Nothing was written").await;
-        assert!(report.contains("The table is still here"), "{report}");
-        assert_eq!(everything(&tablet).await, before, "row {row}");
-        row += 1;
-        assert!(row < 60, "the table has no end");
-    }
-    refuse(&tablet, None).await;
+    let take = Given {
+        plate: "bring-take",
+        done: ("bring-done", "Brought in"),
+        failed: ("bring-failed", "Nothing was written"),
+        still: "The table is still here",
+    };
+    let (row, before) = take.refused_row_by_row(&tablet).await;
     let after = everything(&tablet).await;
     let new = after.0[0].len() - before.0[0].len();
     // Two stations and three readings, two drafts and this tablet's own row.

@@ -199,6 +199,15 @@ fn drawn(worked: &Worked, notation: Notation) -> AnyView {
     .into_any()
 }
 
+/// A name as it fits on the net: a mean's readings stand beneath.
+fn short(name: &str) -> &str {
+    if name.starts_with("mean of ") {
+        "mean"
+    } else {
+        name
+    }
+}
+
 fn net_of(
     planes: &[(String, crate::orientation::Plane, bool)],
     lines: &[(String, crate::orientation::Line, bool)],
@@ -208,7 +217,7 @@ fn net_of(
         .map(|(name, plane, result)| OpenPlane {
             strike_deg: plane.strike().deg(),
             dip_deg: plane.dip().deg(),
-            label: Some(name.as_str()).filter(|_| !*result),
+            label: Some(short(name)).filter(|_| !*result),
             sure: *result,
         })
         .collect();
@@ -219,7 +228,7 @@ fn net_of(
             Mark {
                 trend_deg: low.trend().deg(),
                 plunge_deg: low.plunge().deg(),
-                label: name,
+                label: short(name),
                 form: if *result {
                     MarkForm::Full
                 } else {

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use crate::app::drawing::OtherBook;
 use crate::app::outcrop::kinds;
 use crate::app::who;
-use crate::notebook::join::{Counts, Plan, Tally};
+use crate::notebook::join::{Counts, Incoming, Plan, Tally};
 use crate::notebook::photos::Named;
 use crate::notebook::{Body, Entry, EntryId, Ledger, RecordId};
 
@@ -86,6 +86,19 @@ pub struct Whole {
     pub missing: Vec<Named>,
     /// What else is to be said of its photos: altered ones, and files that are none of the book's.
     pub remarks: Vec<String>,
+}
+
+impl Opened {
+    /// The book as one that is to be joined; `None` of what is no book.
+    pub fn incoming(&self) -> Option<Incoming<'_>> {
+        let whole = self.book.as_ref().ok()?;
+        Some(Incoming {
+            by: &whole.by,
+            device: &whole.device,
+            at: &whole.at,
+            entries: &whole.entries,
+        })
+    }
 }
 
 /// `1 station`, `12 stations`.

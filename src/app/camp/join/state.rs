@@ -175,16 +175,8 @@ impl Joining {
         let own = self.tablet.settings.with_untracked(|s| s.device.clone());
         let (plan, after) = loop {
             let (mut planning, entries) = self.files.with_value(|files| {
-                let incoming: Vec<Incoming<'_>> = files
-                    .iter()
-                    .filter_map(|file| file.book.as_ref().ok())
-                    .map(|whole| Incoming {
-                        by: &whole.by,
-                        device: &whole.device,
-                        at: &whole.at,
-                        entries: &whole.entries,
-                    })
-                    .collect();
+                let incoming: Vec<Incoming<'_>> =
+                    files.iter().filter_map(Opened::incoming).collect();
                 self.tablet.read_once(|shelf| {
                     let planning = Planning::begin(&shelf.ledger, &incoming);
                     (planning, shelf.ledger.len())

@@ -80,16 +80,7 @@ fn began() -> Ledger {
 }
 
 fn shown_of(ledger: &Ledger, files: &[Opened]) -> Shown {
-    let incoming: Vec<Incoming<'_>> = files
-        .iter()
-        .filter_map(|file| file.book.as_ref().ok())
-        .map(|whole| Incoming {
-            by: &whole.by,
-            device: &whole.device,
-            at: &whole.at,
-            entries: &whole.entries,
-        })
-        .collect();
+    let incoming: Vec<Incoming<'_>> = files.iter().filter_map(Opened::incoming).collect();
     let beside = Beside {
         own: OWN,
         passed_over: 0,
