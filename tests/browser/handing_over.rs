@@ -40,15 +40,7 @@ async fn open(tablet: &Tablet<'_>, server: &Server) {
 
 /// Makes the file, and gives it once it is whole.
 async fn make(tablet: &Tablet<'_>, profile: &Profile, ending: &str) -> PathBuf {
-    let dir = profile.downloads();
-    let files = || -> Vec<PathBuf> {
-        let mut files: Vec<_> = fs::read_dir(&dir)
-            .unwrap()
-            .map(|file| file.unwrap().path())
-            .collect();
-        files.retain(|file| file.extension().is_some_and(|found| found == ending));
-        files
-    };
+    let files = || profile.downloaded(&[ending]);
     let before = files();
     tablet.tap("hand-over-make").await;
     tablet

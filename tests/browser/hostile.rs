@@ -338,12 +338,9 @@ async fn a_script_in_every_text_is_only_words_on_every_page() {
     // The net as a file.
     tablet.go(&server.at("/traverse/net")).await;
     tablet.tap("net-svg").await;
-    let downloads = profile.downloads();
     let text = tablet
         .until("the net is a file", || async {
-            let files = fs::read_dir(&downloads).unwrap();
-            let mut files = files.map(|file| file.unwrap().path());
-            let svg = files.find(|file| file.extension().is_some_and(|ending| ending == "svg"));
+            let svg = profile.downloaded(&["svg"]).pop();
             let text = svg.and_then(|file| fs::read_to_string(file).ok());
             text.filter(|text| text.trim_end().ends_with("</svg>"))
                 .ok_or_else(|| "there is no whole file".to_owned())

@@ -166,7 +166,9 @@ async fn choosing_a_kind_leaves_the_others_out_and_the_caption_says_so() {
     tablet.reads("net-said", "net.svg").await;
     let svg = tablet
         .until("the figure is written", || async {
-            fs::read_to_string(profile.downloads().join("net.svg")).map_err(|e| e.to_string())
+            let file = profile.downloaded(&["svg"]).pop();
+            let text = file.and_then(|file| fs::read_to_string(file).ok());
+            text.ok_or_else(|| "there is no whole file".to_owned())
         })
         .await;
     let document = roxmltree::Document::parse(&svg).unwrap();
@@ -189,7 +191,9 @@ async fn choosing_a_kind_leaves_the_others_out_and_the_caption_says_so() {
     tablet.reads("net-said", "net.png").await;
     let png = tablet
         .until("the picture is written", || async {
-            fs::read(profile.downloads().join("net.png")).map_err(|e| e.to_string())
+            let file = profile.downloaded(&["png"]).pop();
+            let bytes = file.and_then(|file| fs::read(file).ok());
+            bytes.ok_or_else(|| "there is no whole file".to_owned())
         })
         .await;
     // The signature and the first chunk, as PNG (Third Edition, W3C 2025), sections 5.2 and 11.2.1, has them.

@@ -289,12 +289,9 @@ async fn a_photo_that_does_not_fit_is_said_and_holds_no_reading_up() {
     assert_eq!(tablet.readings().await.len(), 1);
 
     tablet.tap("photo-save").await;
-    let downloads = profile.downloads();
     let saved = tablet
         .until("the photo is a file", || async {
-            let files = fs::read_dir(&downloads).unwrap();
-            let mut files = files.map(|file| file.unwrap().path());
-            let jpeg = files.find(|file| file.extension().is_some_and(|ending| ending == "jpg"));
+            let jpeg = profile.downloaded(&["jpg"]).pop();
             jpeg.ok_or_else(|| "there is no new file".to_owned())
         })
         .await;

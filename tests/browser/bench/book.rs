@@ -1,6 +1,6 @@
 //! A book on the tablet: how one is begun, and what its database holds, looked at from outside the app.
 
-use std::{collections::BTreeMap, fs, path::PathBuf};
+use std::{collections::BTreeMap, path::PathBuf};
 
 use serde_json::{Value, json};
 use thirtyfour::By;
@@ -169,23 +169,11 @@ impl Tablet<'_> {
 
     /// Backs the book up and gives the file that came of it.
     pub(crate) async fn back_up(&self, downloads: &Profile) -> PathBuf {
-        let dir = downloads.downloads();
-        let files = || -> Vec<PathBuf> {
-            let mut files: Vec<_> = fs::read_dir(&dir)
-                .unwrap()
-                .map(|file| file.unwrap().path())
-                .collect();
-            files.retain(|file| {
-                file.extension()
-                    .is_some_and(|ending| ending == "json" || ending == "zip")
-            });
-            files
-        };
+        let files = || downloads.downloaded(&["json", "zip"]);
         let before = files();
         self.tap("backup").await;
         self.until("the back-up is a file", || async {
             let new = files().into_iter().find(|file| !before.contains(file));
-            // A download has its last name only once it is whole.
             new.ok_or_else(|| "there is no new file".to_owned())
         })
         .await

@@ -65,6 +65,21 @@ impl Profile {
         dir
     }
 
+    /// The files with such an ending that were downloaded whole. An empty one only holds the name for what is on its way, which
+    /// takes its place at once when all is there.
+    pub(crate) fn downloaded(&self, endings: &[&str]) -> Vec<PathBuf> {
+        let mut files: Vec<_> = fs::read_dir(self.downloads())
+            .unwrap()
+            .map(|file| file.unwrap().path())
+            .collect();
+        files.retain(|file| {
+            let ending = file.extension().and_then(|ending| ending.to_str());
+            ending.is_some_and(|ending| endings.contains(&ending))
+                && fs::metadata(file).is_ok_and(|file| file.len() > 0)
+        });
+        files
+    }
+
     /// Kills every process of the browser that lives in this folder, at once and without a word to it.
     pub(crate) fn kill_browser(&self) {
         let started = Instant::now();
