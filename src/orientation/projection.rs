@@ -31,13 +31,13 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
     }
 }
 
-/// Scales the level part of every axis by its cosine to the middle and one more, the end being taken that is seen.
+/// Shortens the level part of every axis by what comes of its cosine to the middle and one more, the end being taken that is seen.
 #[inline]
-fn scale_columns(
+fn shorten_columns(
     middle: f64,
     [north, east, down]: [&[f64]; 3],
     [x, y]: [&mut [f64]; 2],
-    scale: impl Fn(f64) -> f64,
+    shorten: impl Fn(f64) -> f64,
 ) {
     // Counted by hand: at the optimisation that is shipped an iterator's steps are calls.
     let count = north.len();
@@ -46,8 +46,9 @@ fn scale_columns(
     let mut i = 0;
     while i < count {
         // A level axis keeps its end, also where its plunge is −0.
-        let plunging = down[i] * middle + 0.0;
-        let scale = scale(1.0 + plunging.abs()).copysign(plunging);
+        let plunging = down[i] * middle;
+        let end = if plunging < 0.0 { -1.0 } else { 1.0 };
+        let scale = end / shorten(1.0 + plunging.abs());
         x[i] = east[i] * scale;
         y[i] = north[i] * scale;
         i += 1;
@@ -134,10 +135,8 @@ impl Projection {
         let axes = [&north[..count], &east[..count], &down[..count]];
         let places = [&mut x[..count], &mut y[..count]];
         match self {
-            Projection::EqualArea => {
-                scale_columns(middle, axes, places, |along| along.sqrt().recip());
-            }
-            Projection::EqualAngle => scale_columns(middle, axes, places, f64::recip),
+            Projection::EqualArea => shorten_columns(middle, axes, places, f64::sqrt),
+            Projection::EqualAngle => shorten_columns(middle, axes, places, |along| along),
         }
     }
 
