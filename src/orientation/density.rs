@@ -14,7 +14,7 @@ use std::ops::Range;
 use nalgebra::Vector3;
 
 use super::projection::{Hemisphere, Projection};
-use super::statistics::as_f64;
+use super::statistics::{Tensor, as_f64};
 
 /// Up to how many axes every one is spread by itself; beyond, the axes of one cell of a grid are spread together.
 pub const EXACT_UP_TO: usize = 2_000;
@@ -206,7 +206,7 @@ impl Density {
 struct Cell {
     mean: Vector3<f64>,
     count: f64,
-    /// k²/2 Σ δδᵀ, in the order of [`products`].
+    /// k²/2 Σ δδᵀ, in the order of [`Tensor::products`].
     spread: [f64; 6],
 }
 
@@ -222,22 +222,10 @@ impl Cell {
     /// Makes the mean and the spread of a cell that has any axes out of their sums.
     fn close(&mut self, k: f64) {
         self.mean /= self.count;
-        for (sum, of_mean) in self.spread.iter_mut().zip(products(&self.mean)) {
+        for (sum, of_mean) in self.spread.iter_mut().zip(Tensor::products(&self.mean)) {
             *sum = k * k / 2.0 * (*sum - self.count * of_mean);
         }
     }
-}
-
-/// The six different products of a vector's parts: north-north, east-east, down-down, north-east, north-down, east-down.
-fn products(v: &Vector3<f64>) -> [f64; 6] {
-    [
-        v.x * v.x,
-        v.y * v.y,
-        v.z * v.z,
-        v.x * v.y,
-        v.x * v.z,
-        v.y * v.z,
-    ]
 }
 
 fn pointing_down(axis: &Vector3<f64>) -> Vector3<f64> {
@@ -255,7 +243,7 @@ fn gather(axes: &[Vector3<f64>], side: f64, k: f64) -> Vec<Cell> {
         let cell = &mut cells[along(north) * places + along(east)];
         cell.mean += v;
         cell.count += 1.0;
-        for (sum, product) in cell.spread.iter_mut().zip(products(&v)) {
+        for (sum, product) in cell.spread.iter_mut().zip(Tensor::products(&v)) {
             *sum += product;
         }
     }
@@ -331,7 +319,7 @@ impl Index {
 
     /// The sum of the kernels of all axes at a node.
     fn sum(&self, node: &Vector3<f64>) -> f64 {
-        let node = if node.z < 0.0 { -node } else { *node };
+        let node = pointing_down(node);
         if self.reach < FAR {
             return self.over(0..self.cells.len(), &node, f64::abs);
         }
@@ -399,7 +387,7 @@ impl Index {
     /// The kernels of some cells; `end` says which end of an axis counts, by its cosine.
     fn over(&self, cells: Range<usize>, node: &Vector3<f64>, end: impl Fn(f64) -> f64) -> f64 {
         let cells = &self.cells[cells];
-        let [nn, ee, dd, ne, nd, ed] = products(node);
+        let [nn, ne, nd, ee, ed, dd] = Tensor::products(node);
         // Counted by hand: at the optimisation that is shipped an iterator's steps are calls.
         let (mut sum, mut i) = (0.0, 0);
         while i < cells.len() {
@@ -409,7 +397,7 @@ impl Index {
                 spread: [a, b, c, d, e, f],
             } = &cells[i];
             let cosine = mean.x * node.x + mean.y * node.y + mean.z * node.z;
-            let spread = a * nn + b * ee + c * dd + 2.0 * (d * ne + e * nd + f * ed);
+            let spread = a * nn + d * ee + f * dd + 2.0 * (b * ne + c * nd + e * ed);
             sum += (count + spread) * self.kernel.at(end(cosine));
             i += 1;
         }

@@ -81,7 +81,8 @@ impl Tensor {
         tensor
     }
 
-    fn products(v: &Vector3<f64>) -> [f64; 6] {
+    /// A vector's six different products: north-north, north-east, north-down, east-east, east-down, down-down.
+    pub(in crate::orientation) fn products(v: &Vector3<f64>) -> [f64; 6] {
         [
             v.x * v.x,
             v.x * v.y,
