@@ -24,7 +24,9 @@ try {
   const words = document.getElementById("first-words");
   if (words) {
     words.setAttribute("role", "alert");
-    words.textContent = `The book did not open: ${error}. What was kept is still on this tablet. Close other windows of the book and load this page again.`;
+    words.textContent = error instanceof WebAssembly.CompileError
+      ? `The book did not open: this browser cannot run it (${error.message}). What was kept is still on this tablet. Bring the browser, or on an iPad its system, up to date and load this page again.`
+      : `The book did not open: ${error}. What was kept is still on this tablet. Close other windows of the book and load this page again.`;
   }
   console.error(error);
 }

@@ -31,28 +31,66 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
     }
 }
 
-/// Shortens the level part of every axis by what comes of its cosine to the middle and one more, the end being taken that is seen.
-#[inline]
-fn shorten_columns(
-    middle: f64,
-    [north, east, down]: [&[f64]; 3],
-    [x, y]: [&mut [f64]; 2],
-    shorten: impl Fn(f64) -> f64,
-) {
-    // Counted by hand: at the optimisation that is shipped an iterator's steps are calls.
-    let count = north.len();
-    let (east, down) = (&east[..count], &down[..count]);
-    let (x, y) = (&mut x[..count], &mut y[..count]);
-    let mut i = 0;
-    while i < count {
+/// The places of four axes at once, as columns. WebAssembly has instructions for four numbers, and at the optimisation that is
+/// shipped the compiler finds neither them nor that this is worth a place of its own in a loop.
+#[cfg(target_feature = "simd128")]
+#[inline(always)]
+fn four_places(
+    projection: Projection,
+    middle: f32,
+    [north, east, down]: [[f32; 4]; 3],
+) -> [[f32; 4]; 2] {
+    use std::arch::wasm32::{
+        f32x4, f32x4_abs, f32x4_add, f32x4_div, f32x4_extract_lane, f32x4_lt, f32x4_mul,
+        f32x4_splat, f32x4_sqrt, v128, v128_bitselect,
+    };
+    let of = |[a, b, c, d]: [f32; 4]| f32x4(a, b, c, d);
+    let numbers = |v: v128| {
+        [
+            f32x4_extract_lane::<0>(v),
+            f32x4_extract_lane::<1>(v),
+            f32x4_extract_lane::<2>(v),
+            f32x4_extract_lane::<3>(v),
+        ]
+    };
+    let one = f32x4_splat(1.0);
+    let plunging = f32x4_mul(of(down), f32x4_splat(middle));
+    let upward = f32x4_lt(plunging, f32x4_splat(0.0));
+    let end = v128_bitselect(f32x4_splat(-1.0), one, upward);
+    let along = f32x4_add(one, f32x4_abs(plunging));
+    let along = match projection {
+        Projection::EqualArea => f32x4_sqrt(along),
+        Projection::EqualAngle => along,
+    };
+    let scale = f32x4_div(end, along);
+    [
+        numbers(f32x4_mul(of(east), scale)),
+        numbers(f32x4_mul(of(north), scale)),
+    ]
+}
+
+/// The places of four axes, as columns.
+#[cfg(not(target_feature = "simd128"))]
+#[inline(always)]
+fn four_places(
+    projection: Projection,
+    middle: f32,
+    [north, east, down]: [[f32; 4]; 3],
+) -> [[f32; 4]; 2] {
+    let scale = |down: f32| {
+        let plunging = down * middle;
         // A level axis keeps its end, also where its plunge is −0.
-        let plunging = down[i] * middle;
         let end = if plunging < 0.0 { -1.0 } else { 1.0 };
-        let scale = end / shorten(1.0 + plunging.abs());
-        x[i] = east[i] * scale;
-        y[i] = north[i] * scale;
-        i += 1;
-    }
+        let along = 1.0 + plunging.abs();
+        end / match projection {
+            Projection::EqualArea => along.sqrt(),
+            Projection::EqualAngle => along,
+        }
+    };
+    let (a, b) = (scale(down[0]), scale(down[1]));
+    let (c, d) = (scale(down[2]), scale(down[3]));
+    let shortened = |level: [f32; 4]| [level[0] * a, level[1] * b, level[2] * c, level[3] * d];
+    [shortened(east), shortened(north)]
 }
 
 impl Projection {
@@ -112,15 +150,16 @@ impl Projection {
         reached.then(|| Vector3::new(north * level, east * level, down))
     }
 
-    /// The points of many axes, given and answered as columns: no trigonometry, one square root or division an axis.
+    /// The points of many axes, given and answered as columns of single precision, as a picture takes them: no trigonometry, one
+    /// square root and one division an axis. They lie within 2 × 10⁻⁷ of the radius of where [`Projection::project`] has them.
     ///
     /// # Panics
     /// The columns are not of one length.
     pub fn project_columns(
         self,
         hemisphere: Hemisphere,
-        [north, east, down]: [&[f64]; 3],
-        [x, y]: [&mut [f64]; 2],
+        [north, east, down]: [&[f32]; 3],
+        [x, y]: [&mut [f32]; 2],
     ) {
         let count = north.len();
         assert!(
@@ -131,12 +170,30 @@ impl Projection {
             Hemisphere::Lower => 1.0,
             Hemisphere::Upper => -1.0,
         };
-        // Cut to the one length, so that nothing is asked of every axis but its numbers.
-        let axes = [&north[..count], &east[..count], &down[..count]];
-        let places = [&mut x[..count], &mut y[..count]];
-        match self {
-            Projection::EqualArea => shorten_columns(middle, axes, places, f64::sqrt),
-            Projection::EqualAngle => shorten_columns(middle, axes, places, |along| along),
+        let (north, last_north) = north.as_chunks();
+        let (east, last_east) = east.as_chunks();
+        let (down, last_down) = down.as_chunks();
+        let (x, last_x) = x.as_chunks_mut();
+        let (y, last_y) = y.as_chunks_mut();
+        // Cut to the one length and counted by hand: at the optimisation that is shipped an iterator's steps are calls.
+        let fours = north.len();
+        let (east, down) = (&east[..fours], &down[..fours]);
+        let (x, y) = (&mut x[..fours], &mut y[..fours]);
+        let mut i = 0;
+        while i < fours {
+            [x[i], y[i]] = four_places(self, middle, [north[i], east[i], down[i]]);
+            i += 1;
+        }
+        let last = [last_north, last_east, last_down].map(|last| {
+            let mut four = [0.0; 4];
+            four[..last.len()].copy_from_slice(last);
+            four
+        });
+        for (column, places) in [last_x, last_y]
+            .into_iter()
+            .zip(four_places(self, middle, last))
+        {
+            column.copy_from_slice(&places[..column.len()]);
         }
     }
 

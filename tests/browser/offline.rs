@@ -212,6 +212,70 @@ async fn three_updates_in_a_row_keep_the_draft_and_are_never_blank() {
     tablet.is_quiet().await;
 }
 
+/// A build that this browser cannot run, as an older one could not: it never takes the place of one that runs, and who meets it
+/// first is told why and what to do.
+#[tokio::test]
+async fn a_build_that_the_browser_cannot_run_never_replaces_one_that_it_can() {
+    let _seat = seat(false).await;
+    let builds = Profile::new();
+    let (a, b) = (builds.dir().join("a"), builds.dir().join("b"));
+    copy(&crate::bench::dist(), &a);
+    next_build(&a, &b, "next-build");
+    // A version of WebAssembly that no browser knows.
+    let module = b.join("hingeline-of-next-build_bg.wasm");
+    let mut bytes = std::fs::read(&module).unwrap();
+    bytes[4] = 9;
+    std::fs::write(&module, bytes).unwrap();
+    let mut server = Server::of(&a);
+    let profile = Profile::new();
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    kept_for_offline(&tablet).await;
+    tablet.tap_bedding("04530").await;
+    tablet.kept().await;
+    let caches = "return await caches.keys()";
+    let before = tablet.run_async(caches, &[]).await;
+    let ledger = tablet.ledger().await;
+
+    server.turn_to(&b);
+    let ended = tablet
+        .run_async(
+            "const registration = await navigator.serviceWorker.getRegistration();
+             await registration.update().catch(() => {});
+             const worker = registration.installing ?? registration.waiting;
+             while (worker && !['redundant', 'installed'].includes(worker.state)) {
+                 await new Promise((next) => worker.addEventListener('statechange', next, { once: true }));
+             }
+             return worker?.state ?? 'redundant'",
+            &[],
+        )
+        .await;
+    assert_eq!(ended, json!("redundant"));
+    assert_eq!(tablet.run_async(caches, &[]).await, before);
+    server.stop();
+    tablet.reload().await;
+    tablet.see("kind-bedding").await;
+    assert_eq!(tablet.ledger().await, ledger);
+    tablet.close().await;
+
+    let server = Server::of(&b);
+    let profile = Profile::new();
+    let tablet = Tablet::start(&profile).await;
+    tablet.go(&server.at("/")).await;
+    let told = tablet
+        .until_true(
+            "the page says why it did not open",
+            "const words = document.getElementById('first-words');
+             return words?.getAttribute('role') === 'alert' && words.textContent",
+            &[],
+        )
+        .await;
+    let told = told.as_str().unwrap();
+    assert!(told.contains("this browser cannot run it"), "{told}");
+    assert!(told.contains("still on this tablet"), "{told}");
+    assert!(told.contains("up to date"), "{told}");
+}
+
 /// Makes the build that follows another: its files have other names, and its worker another version.
 fn next_build(from: &std::path::Path, to: &std::path::Path, version: &str) {
     copy(from, to);

@@ -42,18 +42,20 @@ fn a_point_comes_back_as_its_axis() {
 }
 
 #[test]
-fn columns_are_the_same_points() {
+fn columns_are_the_same_points_in_single_precision() {
     let mut dice = Dice(12);
     let level = [0.0, -0.0].map(|down| Vector3::new(0.6, -0.8, down));
     let axes: Vec<_> = (0..300).map(|_| any_axis(&mut dice)).chain(level).collect();
-    let column = |i: usize| axes.iter().map(|v| v[i]).collect::<Vec<f64>>();
+    #[allow(clippy::cast_possible_truncation)] // single precision is what is tried
+    let column = |i: usize| axes.iter().map(|v| v[i] as f32).collect::<Vec<_>>();
     let (north, east, down) = (column(0), column(1), column(2));
     for (projection, half) in BOTH.into_iter().flat_map(|p| HALVES.map(|h| (p, h))) {
         let (mut x, mut y) = (vec![0.0; axes.len()], vec![0.0; axes.len()]);
         projection.project_columns(half, [&north, &east, &down], [&mut x, &mut y]);
         for (i, v) in axes.iter().enumerate() {
             let (u, w) = projection.project(half, v);
-            assert!((x[i] - u).hypot(y[i] - w) < 1e-14);
+            let off = (f64::from(x[i]) - u).hypot(f64::from(y[i]) - w);
+            assert!(off < 2e-7, "{v} {off}");
         }
     }
 }

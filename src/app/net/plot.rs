@@ -49,14 +49,14 @@ pub const REACH_PX: f64 = 24.0;
 /// The marks on a net.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plot {
-    north: Vec<f64>,
-    east: Vec<f64>,
-    down: Vec<f64>,
+    north: Vec<f32>,
+    east: Vec<f32>,
+    down: Vec<f32>,
     marks: Vec<Mark>,
     /// The place of the reading in the list it was made from.
     of: Vec<usize>,
-    x: Vec<f64>,
-    y: Vec<f64>,
+    x: Vec<f32>,
+    y: Vec<f32>,
     /// Planes drawn as great circles: their normals and their readings.
     circles: Vec<(Vector3<f64>, usize)>,
     shown: (Projection, Hemisphere),
@@ -93,9 +93,11 @@ impl Plot {
 
     /// Adds a direction; its place is known after the next projection.
     pub fn add(&mut self, direction: &Vector3<f64>, mark: Mark, of: usize) {
-        self.north.push(direction.x);
-        self.east.push(direction.y);
-        self.down.push(direction.z);
+        let columns = [&mut self.north, &mut self.east, &mut self.down];
+        for (column, part) in columns.into_iter().zip(direction.iter()) {
+            #[allow(clippy::cast_possible_truncation)] // a ten-thousandth of a pixel
+            column.push(*part as f32);
+        }
         self.marks.push(mark);
         self.of.push(of);
     }
@@ -142,8 +144,8 @@ impl Plot {
 
     /// The reading nearest to a place, no farther off than this (in radii of the net); of two at one place the later.
     pub fn nearest(&self, (x, y): (f64, f64), within: f64) -> Option<usize> {
-        let marks = self.x.iter().zip(&self.y).zip(&self.of);
-        let marks = marks.map(|((mx, my), of)| ((mx - x).hypot(my - y), *of));
+        let marks = self.every_place();
+        let marks = marks.map(|((mx, my), of)| ((mx - x).hypot(my - y), of));
         let (projection, hemisphere) = self.shown;
         let tapped = projection
             .unproject(hemisphere, (x, y))
@@ -166,10 +168,10 @@ impl Plot {
     pub fn inside(&self, one: (f64, f64), other: (f64, f64)) -> Vec<usize> {
         let (west, east) = (one.0.min(other.0), one.0.max(other.0));
         let (south, north) = (one.1.min(other.1), one.1.max(other.1));
-        let marks = self.x.iter().zip(&self.y).zip(&self.of);
+        let marks = self.every_place();
         let mut found: Vec<usize> = marks
-            .filter(|((x, y), _)| west <= **x && **x <= east && south <= **y && **y <= north)
-            .map(|(_, of)| *of)
+            .filter(|((x, y), _)| west <= *x && *x <= east && south <= *y && *y <= north)
+            .map(|(_, of)| of)
             .collect();
         found.sort_unstable();
         found.dedup();
@@ -178,9 +180,15 @@ impl Plot {
 
     /// The places and marks of one reading.
     pub fn places(&self, reading: usize) -> impl Iterator<Item = ((f64, f64), Mark)> {
-        let all = self.of.iter().enumerate();
-        all.filter(move |(_, of)| **of == reading)
-            .map(|(i, _)| ((self.x[i], self.y[i]), self.marks[i]))
+        let all = self.every_place().zip(&self.marks);
+        all.filter(move |((_, of), _)| *of == reading)
+            .map(|((place, _), mark)| (place, *mark))
+    }
+
+    /// The place of every mark, and whose it is.
+    fn every_place(&self) -> impl Iterator<Item = ((f64, f64), usize)> {
+        let places = self.x.iter().zip(&self.y).zip(&self.of);
+        places.map(|((x, y), of)| ((f64::from(*x), f64::from(*y)), *of))
     }
 }
 

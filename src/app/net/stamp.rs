@@ -280,14 +280,14 @@ impl Picture {
         &mut self,
         stamps: &Stamps,
         marks: &[Mark],
-        (east, north): (&[f64], &[f64]),
+        (east, north): (&[f32], &[f32]),
         frame: &Frame,
     ) {
         let count = marks.len().min(east.len()).min(north.len());
         let (marks, east, north) = (&marks[..count], &east[..count], &north[..count]);
         if !stamps.whole {
             for i in 0..count {
-                let (x, y) = frame.at((east[i], north[i]));
+                let (x, y) = frame.at((f64::from(east[i]), f64::from(north[i])));
                 self.stamp(stamps, marks[i], x, y);
             }
             return;
@@ -299,7 +299,7 @@ impl Picture {
         let least = |size: usize| signed(size) - signed(stamps.side);
         let (last_left, last_top) = (least(self.width), least(self.height));
         for i in 0..count {
-            let (x, y) = frame.at((east[i], north[i]));
+            let (x, y) = frame.at((f64::from(east[i]), f64::from(north[i])));
             let (px, py) = (parts(x + far), parts(y + far));
             let (left, top) = ((px >> PARTS_BITS) - beyond, (py >> PARTS_BITS) - beyond);
             if left < 0 || top < 0 || last_left < left || last_top < top {
@@ -478,16 +478,16 @@ mod tests {
         /// Many at once are the same picture as one by one: at the edge, beyond it and at no place at all.
         #[test]
         fn many_at_once_are_stamped_as_one_by_one(
-            places in proptest::collection::vec((0..MARKS.len(), -1.3..1.3_f64, -1.3..1.3_f64), 0..60),
+            places in proptest::collection::vec((0..MARKS.len(), -1.3..1.3_f32, -1.3..1.3_f32), 0..60),
             radius in 0.5..9.0_f64,
             whole in any::<bool>(),
         ) {
             let frame = Frame { x: 20.3, y: 18.9, radius: 19.0 };
             let stamps = Stamps::drawn(radius, &WASHES, whole);
             let mut marks: Vec<Mark> = places.iter().map(|p| MARKS[p.0]).collect();
-            let mut east: Vec<f64> = places.iter().map(|p| p.1).collect();
-            let mut north: Vec<f64> = places.iter().map(|p| p.2).collect();
-            for place in [f64::NAN, 1e300, f64::NEG_INFINITY] {
+            let mut east: Vec<f32> = places.iter().map(|p| p.1).collect();
+            let mut north: Vec<f32> = places.iter().map(|p| p.2).collect();
+            for place in [f32::NAN, 1e38, f32::NEG_INFINITY] {
                 marks.push(Mark::Square);
                 east.push(place);
                 north.push(0.0);
@@ -495,7 +495,7 @@ mod tests {
             let mut one_by_one = Picture::default();
             one_by_one.clear(41, 37);
             for ((mark, east), north) in marks.iter().zip(&east).zip(&north) {
-                let (x, y) = frame.at((*east, *north));
+                let (x, y) = frame.at((f64::from(*east), f64::from(*north)));
                 one_by_one.stamp(&stamps, *mark, x, y);
             }
             let mut at_once = Picture::default();

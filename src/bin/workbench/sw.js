@@ -26,10 +26,17 @@ self.addEventListener("fetch", (event) => {
   else if (request.mode === "navigate" && bare.startsWith(HOME)) event.respondWith(kept(HOME, request));
 });
 
-// All files of this build or none: one that cannot be fetched leaves the worker before in charge.
+// All files of this build or none: one that cannot be fetched, or that this browser cannot run, leaves the worker before in charge.
 async function fill() {
   const cache = await caches.open(CACHE);
   await cache.addAll([...KNOWN].map((url) => new Request(url, { cache: "reload" })));
+  for (const url of KNOWN) {
+    if (!url.endsWith(".wasm")) continue;
+    const module = await cache.match(url, { ignoreVary: true });
+    if (WebAssembly.validate(await module.arrayBuffer())) continue;
+    await caches.delete(CACHE);
+    throw new Error(`this browser cannot run ${url}`);
+  }
 }
 
 async function settle() {

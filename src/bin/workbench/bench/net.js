@@ -20,19 +20,24 @@ function columns(count) {
 
 const all = columns(many);
 const x = new Float64Array(many), y = new Float64Array(many);
+const allSingle = Object.fromEntries(Object.entries(all).map(([part, column]) => [part, new Float32Array(column)]));
+const xSingle = new Float32Array(many), ySingle = new Float32Array(many);
 const third = Math.floor(many / 3), twoThirds = Math.floor((2 * many) / 3);
 
-function projectColumns() {
-  const { north, east, down } = all;
-  for (let i = 0; i < many; i++) {
-    const d = down[i];
-    let scale = 1 / Math.sqrt(1 + Math.abs(d));
-    if (d < 0) scale = -scale;
-    x[i] = east[i] * scale;
-    y[i] = north[i] * scale;
-  }
-  return x[third] + y[twoThirds];
-}
+// Compiled anew for each precision, so that neither pays for the other's columns.
+const projecting = ({ north, east, down }, x, y) => new Function('north', 'east', 'down', 'x', 'y', 'many', 'third', 'twoThirds', `
+  return () => {
+    for (let i = 0; i < many; i++) {
+      const d = down[i];
+      let scale = 1 / Math.sqrt(1 + Math.abs(d));
+      if (d < 0) scale = -scale;
+      x[i] = east[i] * scale;
+      y[i] = north[i] * scale;
+    }
+    return x[third] + y[twoThirds];
+  };`)(north, east, down, x, y, many, third, twoThirds);
+const projectColumns = projecting(all, x, y);
+const projectSingle = projecting(allSingle, xSingle, ySingle);
 
 function tensor() {
   const { north, east, down } = all;
@@ -166,6 +171,7 @@ function densityOfCells() {
   const ways = [
     ['project', 'ours', () => machine.net(0), false],
     ['project', 'columns', projectColumns, false],
+    ['project', 'single', projectSingle, false],
     ['project', 'd3-raw', d3Raw, true],
     ['project', 'd3-whole', d3Whole, true],
     ['tensor', 'ours', () => machine.net(1), false],

@@ -27,10 +27,17 @@ mean = -np.expm1(-k) / k
 sd = np.sqrt(spread * (-np.expm1(-2 * k) / (2 * k) - mean * mean))
 
 
-def project():
-    scale = np.copysign(1 / np.sqrt(1 + np.abs(down)), down)
-    x, y = east * scale, north * scale
-    return x[many // 3] + y[2 * many // 3]
+def projecting(north, east, down):
+    def project():
+        scale = np.copysign(1 / np.sqrt(1 + np.abs(down)), down)
+        x, y = east * scale, north * scale
+        return float(x[many // 3]) + float(y[2 * many // 3])
+
+    return project
+
+
+project = projecting(north, east, down)
+project_single = projecting(*(column.astype(np.float32) for column in (north, east, down)))
 
 
 def tensor():
@@ -49,11 +56,16 @@ def density():
     return (np.concatenate(sums).max() - spread * mean) / sd
 
 
-for task, work, times in (("project", project, rounds), ("tensor", tensor, rounds), ("density", density, few)):
+for task, way, work, times in (
+    ("project", "numpy", project, rounds),
+    ("project", "numpy-single", project_single, rounds),
+    ("tensor", "numpy", tensor, rounds),
+    ("density", "numpy", density, few),
+):
     taken = []
     for _ in range(times + 1):
         started = time.perf_counter()
         answer = work()
         taken.append((time.perf_counter() - started) * 1e3)
-    print(task, "numpy", sorted(taken[1:])[times // 2], answer)
+    print(task, way, sorted(taken[1:])[times // 2], answer)
 print("version", np.__version__, 0, 0)

@@ -51,8 +51,10 @@ const GOLDEN_ANGLE: f64 = 2.399_963_229_728_653;
 /// The axes, and what came of them.
 pub(crate) struct Work {
     columns: [Vec<f64>; 3],
+    /// The same in single precision, as a picture takes them.
+    single: [Vec<f32>; 3],
     spread: Vec<Vector3<f64>>,
-    places: [Vec<f64>; 2],
+    places: [Vec<f32>; 2],
     answer: f64,
 }
 
@@ -64,8 +66,13 @@ impl Work {
                 column.push(*part);
             }
         }
+        #[allow(clippy::cast_possible_truncation)] // as the app's own plot does
+        let single = columns
+            .each_ref()
+            .map(|column| column.iter().map(|part| *part as f32).collect());
         Self {
             columns,
+            single,
             spread: (0..SPREAD).map(|i| axis(i, SPREAD)).collect(),
             places: [vec![0.0; MANY], vec![0.0; MANY]],
             answer: 0.0,
@@ -74,16 +81,20 @@ impl Work {
 
     /// Does a task once.
     pub(crate) fn round(&mut self, task: Task) {
-        let [north, east, down] = black_box(&self.columns);
-        let columns = [north.as_slice(), east.as_slice(), down.as_slice()];
         match task {
             Task::Project => {
+                let [north, east, down] = black_box(&self.single);
                 let [x, y] = &mut self.places;
-                Projection::EqualArea.project_columns(Hemisphere::Lower, columns, [x, y]);
-                self.answer = x[MANY / 3] + y[2 * MANY / 3];
+                Projection::EqualArea.project_columns(
+                    Hemisphere::Lower,
+                    [north, east, down],
+                    [x, y],
+                );
+                self.answer = f64::from(x[MANY / 3]) + f64::from(y[2 * MANY / 3]);
             }
             Task::Tensor => {
-                let eigen = Tensor::of_columns(columns).eigen();
+                let [north, east, down] = black_box(&self.columns);
+                let eigen = Tensor::of_columns([north, east, down]).eigen();
                 self.answer = eigen.map_or(f64::NAN, |e| e.values[0] - e.values[2]);
             }
             Task::Density => {
