@@ -271,7 +271,7 @@ impl Entry {
         let rest = text.strip_prefix(before)?.strip_prefix("\"id\":\"")?;
         let (id, rest) = rest.split_at_checked(64)?;
         let rest = rest.strip_prefix("\",")?;
-        let stands = rest.starts_with(after) && id.parse() == Ok(self.0.id);
+        let stands = rest.starts_with(after) && id.as_bytes() == self.0.id.digits();
         stands.then(|| text.len() - rest.len() + after.len())
     }
 
