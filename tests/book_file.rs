@@ -2,7 +2,7 @@
 
 #![cfg(not(target_arch = "wasm32"))]
 
-use hingeline::exchange::book::{self, Written};
+use hingeline::exchange::book::{self, BookFile, Written};
 use hingeline::notebook::{
     Act, Body, Entry, Ledger, Position, Reading, RecordId, Shot, Stamp, Station,
 };
@@ -145,7 +145,16 @@ fn repaired(text: &str) -> String {
     let mut value: serde_json::Value = serde_json::from_str(text).expect("JSON");
     let fields = value.as_object_mut().expect("an object");
     fields.remove("digest");
-    let digest = sha256(&serde_json_canonicalizer::to_string(&fields).expect("canonical"));
+    // Since version 2 an entry is hashed by its id alone.
+    let mut hashed = fields.clone();
+    if hashed["version"] != 1 {
+        for entry in hashed["entries"].as_array_mut().expect("a list") {
+            if let Some(id) = entry.get_mut("id") {
+                *entry = id.take();
+            }
+        }
+    }
+    let digest = sha256(&serde_json_canonicalizer::to_string(&hashed).expect("canonical"));
     fields.insert("digest".to_owned(), format!("sha256:{digest}").into());
     value.to_string()
 }
@@ -279,7 +288,7 @@ fn fields_of_a_newer_writer_at_the_top_are_told_and_counted_in_the_digest() {
 fn a_newer_version_is_told_from_damage() {
     let text = book::write(&small(), &written());
     for newer in [
-        text.replace("\"version\":1", "\"version\":2"),
+        text.replace("\"version\":2", "\"version\":3"),
         "{\"format\":\"hingeline-book\",\"version\":9,\"pages\":".to_owned(),
     ] {
         let error = refused(&newer);
@@ -287,8 +296,8 @@ fn a_newer_version_is_told_from_damage() {
         assert!(error.to_string().contains("update the app"), "{error}");
         in_our_manner(&error.to_string());
     }
-    for odd in ["0", "-1", "1.5", "\"1\"", "null", "[]"] {
-        let error = refused(&text.replace("\"version\":1", &format!("\"version\":{odd}")));
+    for odd in ["0", "-1", "1.5", "2.0", "\"2\"", "null", "[]"] {
+        let error = refused(&text.replace("\"version\":2", &format!("\"version\":{odd}")));
         assert!(error.is_damaged(), "{odd}: {error}");
     }
 }
@@ -432,7 +441,7 @@ fn entries_of_odd_forms_are_refused_or_kept_but_never_changed() {
         if let Some(fields) = with_id.as_object_mut() {
             fields.insert("id".to_owned(), sha256(&text).into());
         }
-        let head = "\"format\":\"hingeline-book\",\"version\":1,\"written\":{\"at\":\"\",\"by\":\"\",\"device\":\"\"}";
+        let head = "\"format\":\"hingeline-book\",\"version\":2,\"written\":{\"at\":\"\",\"by\":\"\",\"device\":\"\"}";
         repaired(&format!(
             "{{{head},\"count\":1,\"digest\":\"\",\"entries\":[{with_id}]}}"
         ))
@@ -534,6 +543,19 @@ fn fields_of_a_newer_version_survive_a_correction() {
     assert_eq!(reading["shots"][0]["temperature"], 4.5);
 }
 
+/// What a file of an older version holds is written as it stood there, byte by byte: all but its head.
+#[track_caller]
+fn written_alike(file: &BookFile, text: &str) {
+    let after_the_head = |text: &str| {
+        text.split_once("\"entries\":")
+            .expect("entries")
+            .1
+            .to_owned()
+    };
+    let again = book::write(&file.entries, &file.written);
+    assert_eq!(after_the_head(&again), after_the_head(text));
+}
+
 /// The frozen book of version 1 must open for ever. Its texts and hashes were made in another language (the note beside it).
 #[test]
 fn the_frozen_book_of_version_1_opens() {
@@ -541,7 +563,7 @@ fn the_frozen_book_of_version_1_opens() {
     let text = std::fs::read_to_string(path).unwrap();
     let file = book::read(&text).unwrap();
     assert_eq!((file.version, file.entries.len()), (1, 14));
-    assert_eq!(book::write(&file.entries, &file.written), text);
+    written_alike(&file, &text);
     let ledger: Ledger = file.entries.into_iter().collect();
     let pages = hingeline::notebook::Pages::of(&ledger);
     assert_eq!(
@@ -557,6 +579,30 @@ fn the_frozen_book_of_version_1_opens() {
     assert!(ledger.clones().is_empty());
 }
 
+/// The same entries in version 2, which is the one that is written: byte by byte.
+#[test]
+fn the_frozen_book_of_version_2_opens_and_is_written_alike() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/books/");
+    let [one, two] = ["v1.json", "v2.json"].map(|name| {
+        let text = std::fs::read_to_string(format!("{path}{name}")).unwrap();
+        (book::read(&text).unwrap(), text)
+    });
+    assert_eq!((two.0.version, two.0.entries.len()), (2, 14));
+    assert_eq!(one.0.entries, two.0.entries);
+    for file in [&one.0, &two.0] {
+        assert_eq!(book::write(&file.entries, &file.written), two.1);
+    }
+    // Neither version is taken for the other: their digests differ.
+    for (text, from, to) in [(&one.1, 1, 2), (&two.1, 2, 1)] {
+        let mistaken = text.replacen(
+            &format!("\"version\":{from}"),
+            &format!("\"version\":{to}"),
+            1,
+        );
+        assert!(refused(&mistaken).is_altered());
+    }
+}
+
 /// The frozen book of version 1 with what set-ups, sightings and bearings put right added to it, made like the other.
 #[test]
 fn the_frozen_book_with_set_ups_opens_and_its_bodies_are_written_alike() {
@@ -567,7 +613,7 @@ fn the_frozen_book_with_set_ups_opens_and_its_bodies_are_written_alike() {
     let text = std::fs::read_to_string(path).unwrap();
     let file = book::read(&text).unwrap();
     assert_eq!((file.version, file.entries.len()), (1, 14));
-    assert_eq!(book::write(&file.entries, &file.written), text);
+    written_alike(&file, &text);
     for entry in &file.entries {
         assert!(!matches!(entry.body(), Some(Body::Unknown(_))), "{entry:?}");
     }
@@ -599,7 +645,7 @@ fn the_frozen_book_with_photos_opens() {
     let text = std::fs::read_to_string(path).unwrap();
     let file = book::read(&text).unwrap();
     assert_eq!((file.version, file.entries.len()), (1, 6));
-    assert_eq!(book::write(&file.entries, &file.written), text);
+    written_alike(&file, &text);
     let ledger: Ledger = file.entries.into_iter().collect();
     let pages = hingeline::notebook::Pages::of(&ledger);
     let photo = pages
@@ -623,7 +669,7 @@ fn the_frozen_book_with_every_act_opens() {
     let text = std::fs::read_to_string(path).unwrap();
     let file = book::read(&text).unwrap();
     assert_eq!((file.version, file.entries.len()), (1, 20));
-    assert_eq!(book::write(&file.entries, &file.written), text);
+    written_alike(&file, &text);
     let acts: Vec<&Act> = file.entries.iter().map(Entry::act).collect();
     for act in [
         Act::Write,
@@ -695,6 +741,7 @@ fn bodies_of_the_frozen_books_are_written_as_they_stand() {
     // One entry of the first book has a field of a newer version beside its body.
     for (name, alike) in [
         ("v1.json", 13),
+        ("v2.json", 13),
         ("v1-set-ups.json", 14),
         ("v1-photos.json", 6),
         ("v1-acts.json", 20),
@@ -729,6 +776,7 @@ fn what_is_written_agrees_with_the_published_schema() {
     for path in [
         "public/demo.json",
         "tests/data/books/v1.json",
+        "tests/data/books/v2.json",
         "tests/data/books/v1-set-ups.json",
         "tests/data/books/v1-photos.json",
         "tests/data/books/v1-acts.json",
@@ -769,7 +817,7 @@ fn what_is_written_agrees_with_the_published_schema() {
         assert!(!validator.is_valid(&altered), "{pointer}");
     }
     for (pointer, wrong) in [
-        ("/version", "2"),
+        ("/version", "3"),
         ("/digest", "\"sha256:00\""),
         ("/entries/0/stamp/counter", "-1"),
         ("/entries/0/body/station/number", "\"1\""),

@@ -77,7 +77,7 @@ fn what_is_streamed_is_what_is_read_whole() {
     check(book::write(&[], &written()).as_bytes());
     // Another layout, and keys in another order within the entries.
     let value: serde_json::Value = serde_json::from_str(&text).unwrap();
-    let mut laid_out = String::from("{\"format\":\"hingeline-book\",\n  \"version\": 1,\n");
+    let mut laid_out = String::from("{\"format\":\"hingeline-book\",\n  \"version\": 2,\n");
     for key in ["written", "count", "digest", "entries"] {
         let comma = if key == "entries" { "" } else { "," };
         let value = serde_json::to_string_pretty(&value[key]).unwrap();
@@ -119,8 +119,8 @@ fn a_field_of_a_newer_writer_is_in_the_digest_wherever_it_sorts() {
     let text = book::write(&camp(), &written());
     for more in ["app", "zone", "\u{fb33}"] {
         let marked = text.replacen(
-            "\"version\":1,",
-            &format!("\"version\":1,\"{more}\":[1, 2],"),
+            "\"version\":2,",
+            &format!("\"version\":2,\"{more}\":[1, 2],"),
             1,
         );
         // The digest of such a file, by the reader of whole files, which says what it should have been only by refusing.

@@ -60,7 +60,7 @@ pub(crate) async fn read_book(
         }
     }
     Ok(BookFile {
-        version: book::VERSION,
+        version: stream.version(),
         written: stream.written().clone(),
         more: stream.more().clone(),
         entries,

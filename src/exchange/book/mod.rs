@@ -2,13 +2,15 @@
 //!
 //! What is read is all or nothing, and what is written reads back entry by entry, byte by byte.
 
+mod digest;
+
 mod foreign;
 
-mod v1;
+mod whole;
 
 pub mod stream;
 
-pub use v1::Pieces;
+pub use whole::Pieces;
 
 use std::fmt;
 
@@ -20,7 +22,7 @@ use crate::notebook::join::Incoming;
 use crate::notebook::{Entry, Ledger, RecordId};
 
 /// The newest version of the book file that is read and written.
-pub const VERSION: u64 = 1;
+pub const VERSION: u64 = 2;
 
 /// Who wrote a book file, on what and when.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -60,7 +62,7 @@ impl BookFile {
 
 /// Writes a book file: one entry a line, in an order that depends on the entries alone.
 pub fn write<'a>(entries: impl IntoIterator<Item = &'a Entry>, written: &Written) -> String {
-    v1::write(entries.into_iter().collect(), written)
+    whole::write(entries.into_iter().collect(), written)
 }
 
 /// Writes the same file piece by piece, for a place that can hold one part of it while the next is made.
@@ -71,9 +73,9 @@ pub fn pieces(entries: Vec<Entry>, written: &Written) -> Pieces {
 /// What the head of a book file says of it, before the rest is read: who wrote it and how many entries it has.
 ///
 /// # Degenerate input
-/// `None` where the text does not begin as a book file of this version begins. Nothing of the rest is looked at.
+/// `None` where the text does not begin as a book file of this or an older version begins. Nothing of the rest is looked at.
 pub fn head(start: &str) -> Option<(Written, usize)> {
-    v1::head(start)
+    whole::head(start)
 }
 
 /// Reads a book file of this or an older version.
@@ -88,7 +90,7 @@ pub fn read(text: &str) -> Result<BookFile, Error> {
 }
 
 fn read_text(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error> {
-    v1::read(text.strip_prefix('\u{feff}').unwrap_or(text), known)
+    whole::read(text.strip_prefix('\u{feff}').unwrap_or(text), known)
 }
 
 /// Reads a book file from the bytes of a file.

@@ -11,9 +11,9 @@ use std::collections::HashSet;
 use std::io::BufRead;
 
 use serde_json::{Map, Value};
-use sha2::{Digest, Sha256};
 
-use super::v1::{self, FORMAT};
+use super::digest::FileDigest;
+use super::whole::{self, FORMAT};
 use super::{Error, Written, foreign};
 use crate::notebook::canonical::{self, Scan};
 use crate::notebook::{Entry, Ledger};
@@ -37,13 +37,14 @@ pub struct Piece {
 /// A book file that is being read. Nothing of it may be believed before [`Stream::next_piece`] has returned `None`.
 pub struct Stream<R> {
     cut: Cut<R>,
+    version: u64,
     written: Written,
     more: Map<String, Value>,
     count: String,
     stated: String,
     /// The members after the entries as they go into the digest.
     tail: String,
-    digest: Sha256,
+    digest: FileDigest,
     pieces: usize,
     /// Where the piece that is being read begins.
     piece_at: Option<(u64, u64)>,
@@ -92,7 +93,7 @@ impl<R: BufRead> Stream<R> {
                 if let Some((_, version)) = found("version")
                     && found("format").is_some_and(|(_, format)| *format == ours)
                 {
-                    v1::check_version(version)?;
+                    whole::check_version(version)?;
                 }
             }
             // No entries: what that makes of the file is told by reading it whole.
@@ -117,7 +118,7 @@ impl<R: BufRead> Stream<R> {
         if need("format")? != format!("\"{FORMAT}\"") {
             return Err(Error::unordered());
         }
-        v1::check_version(need("version")?)?;
+        let version = whole::check_version(need("version")?)?;
         let written: Written = serde_json::from_str(need("written")?).map_err(|_| {
             Error::damaged("its head: `written` does not say at, by and device".to_owned())
         })?;
@@ -136,21 +137,22 @@ impl<R: BufRead> Stream<R> {
             .iter()
             .map(|pair| format!(",{}", member(pair)))
             .collect();
-        let mut digest = Sha256::new();
-        digest.update("{");
+        let mut digest = FileDigest::of_version(version);
+        digest.text("{");
         for member in first {
-            digest.update(member);
-            digest.update(",");
+            digest.text(&member);
+            digest.text(",");
         }
-        digest.update("\"entries\":[");
+        digest.text("\"entries\":[");
         let more = head
             .iter()
-            .filter(|(key, _)| !v1::KNOWN.contains(&key.as_str()))
+            .filter(|(key, _)| !whole::KNOWN.contains(&key.as_str()))
             .filter_map(|(key, value)| Some((key.clone(), serde_json::from_str(value).ok()?)))
             .collect();
         cut.take();
         Ok(Self {
             cut,
+            version,
             written,
             more,
             count,
@@ -162,6 +164,11 @@ impl<R: BufRead> Stream<R> {
             faulty: false,
             ended: false,
         })
+    }
+
+    /// The version it is written in.
+    pub fn version(&self) -> u64 {
+        self.version
     }
 
     /// Who wrote the file, on what and when.
@@ -232,17 +239,10 @@ impl<R: BufRead> Stream<R> {
             .and_then(|members| scan.end().map(|()| members))
             .map_err(|fault| at(text, line, column, &fault))?;
         let is_canonical = scan.canonical;
-        let entry = v1::entry(text, &members, is_canonical, known);
+        let entry = whole::entry(text, &members, is_canonical, known);
         let entry =
-            entry.map_err(|error| v1::altered_entry(self.pieces, &self.count, line, &error))?;
-        if self.pieces > 1 {
-            self.digest.update(",");
-        }
-        if is_canonical {
-            self.digest.update(text);
-        } else {
-            self.digest.update(entry.text_with_id());
-        }
+            entry.map_err(|error| whole::altered_entry(self.pieces, &self.count, line, &error))?;
+        self.digest.entry(&entry, is_canonical.then_some(text));
         Ok(Piece {
             entry,
             from,
@@ -263,13 +263,13 @@ impl<R: BufRead> Stream<R> {
         if self.cut.peek()?.is_some() {
             return Err(self.cut.fault("the end")?);
         }
-        v1::check_count(&self.count, self.pieces)?;
-        let mut digest = std::mem::take(&mut self.digest);
-        digest.update("]");
-        digest.update(&self.tail);
-        digest.update("}");
-        if v1::stated(digest) != self.stated {
-            return Err(v1::wrong_digest(!self.faulty));
+        whole::check_count(&self.count, self.pieces)?;
+        let mut digest = self.digest.clone();
+        digest.text("]");
+        digest.text(&self.tail);
+        digest.text("}");
+        if digest.stated() != self.stated {
+            return Err(whole::wrong_digest(!self.faulty));
         }
         Ok(None)
     }

@@ -2,10 +2,9 @@
 
 use std::io::{self, Seek, SeekFrom, Write};
 
-use sha2::{Digest, Sha256};
-
-use super::super::Written;
-use super::super::v1::{self, DIGEST, FORMAT, VERSION};
+use super::super::digest::{DIGITS, FileDigest, KIND};
+use super::super::whole::FORMAT;
+use super::super::{VERSION, Written};
 use crate::notebook::canonical;
 use crate::notebook::{Entry, EntryId};
 
@@ -13,7 +12,7 @@ use crate::notebook::{Entry, EntryId};
 /// counter and id, each once.
 pub struct Writer<W> {
     out: W,
-    digest: Sha256,
+    digest: FileDigest,
     tail: String,
     /// Where the digest goes when it is known.
     digest_at: u64,
@@ -28,13 +27,13 @@ impl<W: Write + Seek> Writer<W> {
     /// When the file cannot be written.
     pub fn begin(mut out: W, count: usize, written: &Written) -> io::Result<Self> {
         let written = canonical::text_of(written);
-        let mut digest = Sha256::new();
-        digest.update(format!("{{\"count\":{count},\"entries\":["));
+        let mut digest = FileDigest::new();
+        digest.text(&format!("{{\"count\":{count},\"entries\":["));
         let start = out.stream_position()?;
         let head = format!(
-            "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{DIGEST}"
+            "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{KIND}"
         );
-        let blank = "0".repeat(64);
+        let blank = "0".repeat(DIGITS);
         writeln!(out, "{head}{blank}\",\"entries\":[")?;
         Ok(Self {
             out,
@@ -55,11 +54,10 @@ impl<W: Write + Seek> Writer<W> {
     pub fn entry(&mut self, entry: &Entry) -> io::Result<EntryId> {
         let text = entry.text_with_id();
         if self.done > 0 {
-            self.digest.update(",");
             self.out.write_all(b",\n")?;
         }
         self.done += 1;
-        self.digest.update(&text);
+        self.digest.entry(entry, Some(&text));
         self.out.write_all(text.as_bytes())?;
         Ok(entry.id())
     }
@@ -76,12 +74,10 @@ impl<W: Write + Seek> Writer<W> {
             )));
         }
         self.out.write_all(b"\n]}\n")?;
-        self.digest.update(&self.tail);
-        let digest = v1::stated(self.digest);
+        self.digest.text(&self.tail);
         let end = self.out.stream_position()?;
         self.out.seek(SeekFrom::Start(self.digest_at))?;
-        self.out
-            .write_all(digest.trim_start_matches(DIGEST).as_bytes())?;
+        self.out.write_all(self.digest.digits().as_bytes())?;
         self.out.seek(SeekFrom::Start(end))?;
         self.out.flush()?;
         Ok(self.out)

@@ -1,22 +1,20 @@
-//! Version 1 of the book file, frozen: what it wrote must open for ever.
+//! A book file that is read and written whole: what any version of it wrote must open for ever.
 //!
-//! `{"format":"hingeline-book","version":1,"written":{…},"count":N,"digest":"sha256:…","entries":[…]}`.
-//! The digest is the SHA-256 of the canonical JSON (RFC 8785) of everything but the digest.
+//! `{"format":"hingeline-book","version":2,"written":{…},"count":N,"digest":"sha256:…","entries":[…]}`.
+//! Version 1 differs by its [digest](super::digest) alone.
 
 use std::collections::HashSet;
 use std::ops::Range;
 
 use memchr::memmem;
 use serde_json::{Map, Value};
-use sha2::{Digest, Sha256};
 
-use super::{BookFile, Error, Written, foreign};
+use super::digest::{DIGITS, FileDigest, KIND};
+use super::{BookFile, Error, VERSION, Written, foreign};
 use crate::notebook::canonical::{self, Member, Scan};
 use crate::notebook::{Entry, Ledger, stated_id};
 
 pub(super) const FORMAT: &str = "hingeline-book";
-pub(super) const VERSION: u64 = 1;
-pub(super) const DIGEST: &str = "sha256:";
 
 /// Writes the file, entries by device, counter and id.
 pub(super) fn write(entries: Vec<&Entry>, written: &Written) -> String {
@@ -34,7 +32,7 @@ pub(super) fn write(entries: Vec<&Entry>, written: &Written) -> String {
 pub struct Pieces {
     entries: std::vec::IntoIter<Entry>,
     count: usize,
-    digest: Sha256,
+    digest: FileDigest,
     written: String,
     place: usize,
     state: Wrote,
@@ -60,7 +58,7 @@ impl Pieces {
         Self {
             count: entries.len(),
             entries: entries.into_iter(),
-            digest: Sha256::new(),
+            digest: FileDigest::new(),
             written: canonical::text_of(written),
             place: 0,
             state: Wrote::Nothing,
@@ -75,7 +73,7 @@ impl Pieces {
 
     /// Where in the file, in bytes, the digest's digits stand, and what they are; to be asked after the last piece.
     pub fn digest(self) -> (usize, String) {
-        (self.place, hex(self.digest))
+        (self.place, self.digest.digits())
     }
 
     fn next_onto(&mut self, most: usize, file: &mut String) -> bool {
@@ -84,13 +82,13 @@ impl Pieces {
             Wrote::All => return false,
             Wrote::Nothing => {
                 file.push_str(&format!(
-                    "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{DIGEST}"
+                    "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{KIND}"
                 ));
                 self.place = file.len();
-                file.push_str(&"0".repeat(64));
+                file.push_str(&"0".repeat(DIGITS));
                 file.push_str("\",\"entries\":[\n");
                 let head = format!("{{\"count\":{count},\"entries\":[");
-                self.digest.update(head);
+                self.digest.text(&head);
                 self.state = Wrote::Head;
             }
             Wrote::Head | Wrote::Entries => {}
@@ -98,16 +96,14 @@ impl Pieces {
         for entry in self.entries.by_ref().take(most) {
             if self.state == Wrote::Entries {
                 file.push_str(",\n");
-                self.digest.update(",");
             }
             self.state = Wrote::Entries;
-            let from = file.len();
             entry.write_with_id(file);
-            self.digest.update(&file.as_bytes()[from..]);
+            self.digest.entry(&entry, None);
         }
         if self.entries.len() == 0 {
             file.push_str("\n]}\n");
-            self.digest.update(format!(
+            self.digest.text(&format!(
                 "],\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written}}}"
             ));
             self.state = Wrote::All;
@@ -116,26 +112,13 @@ impl Pieces {
     }
 }
 
-pub(super) fn stated(digest: Sha256) -> String {
-    format!("{DIGEST}{}", hex(digest))
-}
-
-fn hex(digest: Sha256) -> String {
-    digest
-        .finalize()
-        .iter()
-        .map(|byte| format!("{byte:02x}"))
-        .collect()
-}
-/// What the first members say, as this version writes them.
+/// What the first members say, as every version writes them.
 pub(super) fn head(start: &str) -> Option<(Written, usize)> {
-    let first = format!("{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":");
-    let mut scan = Scan::new(
-        start
-            .get(first.len()..)
-            .filter(|_| start.starts_with(&first))?,
-    );
-    let rest = &start[first.len()..];
+    let rest = start.strip_prefix(&format!("{{\"format\":\"{FORMAT}\",\"version\":"))?;
+    let (version, rest) = rest.split_once(',')?;
+    check_version(version).ok()?;
+    let rest = rest.strip_prefix("\"written\":")?;
+    let mut scan = Scan::new(rest);
     let written = serde_json::from_str(&rest[scan.value(1).ok()?]).ok()?;
     let rest = rest[scan.at()..].strip_prefix(",\"count\":")?;
     let (count, _) = rest.split_once(',')?;
@@ -200,7 +183,7 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
     let need = |key: &'static str| {
         found(key).ok_or_else(|| Error::damaged(format!("its head: `{key}` is missing")))
     };
-    need("version")?;
+    let version = check_version(&text[need("version")?.0.value.clone()])?;
     let written = &text[need("written")?.0.value.clone()];
     let written: Written = serde_json::from_str(written).map_err(|_| {
         Error::damaged("its head: `written` does not say at, by and device".to_owned())
@@ -223,7 +206,7 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
         })?);
     }
     check_count(count, total)?;
-    if digest_of(text, &top, &stand, &entries) != digest {
+    if digest_of(version, text, &top, &stand, &entries) != digest {
         return Err(wrong_digest(true));
     }
     let more: Map<String, Value> = top
@@ -235,7 +218,7 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
         })
         .collect();
     Ok(BookFile {
-        version: VERSION,
+        version,
         written,
         entries,
         more,
@@ -287,9 +270,10 @@ pub(super) fn wrong_digest(sound: bool) -> Error {
     Error::altered(why.to_owned(), None)
 }
 
-pub(super) fn check_version(version: &str) -> Result<(), Error> {
+/// The version of a file that this one reads.
+pub(super) fn check_version(version: &str) -> Result<u64, Error> {
     match version.parse::<u64>() {
-        Ok(VERSION) => Ok(()),
+        Ok(known @ 1..=VERSION) => Ok(known),
         Ok(newer) if newer > VERSION => Err(Error::newer(version)),
         _ => Err(Error::damaged(format!(
             "its head: the version `{}` is not a whole number from 1",
@@ -437,6 +421,7 @@ pub(super) fn entry(
 
 /// The digest as the file should state it.
 fn digest_of(
+    version: u64,
     text: &str,
     top: &[(Member<'_>, bool)],
     stand: &[(Range<usize>, bool)],
@@ -447,32 +432,25 @@ fn digest_of(
         .filter(|(member, _)| member.key != "digest")
         .collect();
     top.sort_by_cached_key(|(member, _)| member.key.encode_utf16().collect::<Vec<u16>>());
-    let mut digest = Sha256::new();
+    let mut digest = FileDigest::of_version(version);
     for (i, (member, canonical)) in top.into_iter().enumerate() {
-        digest.update(if i == 0 { "{" } else { "," });
-        digest.update(canonical::text_of(&member.key));
-        digest.update(":");
+        digest.text(if i == 0 { "{" } else { "," });
+        digest.text(&canonical::text_of(&member.key));
+        digest.text(":");
         let value = &text[member.value.clone()];
         if member.key == "entries" {
-            digest.update("[");
-            for (i, ((whole, canonical), entry)) in stand.iter().zip(entries).enumerate() {
-                if i > 0 {
-                    digest.update(",");
-                }
-                if *canonical {
-                    digest.update(&text[whole.clone()]);
-                } else {
-                    digest.update(entry.text_with_id());
-                }
+            digest.text("[");
+            for ((whole, canonical), entry) in stand.iter().zip(entries) {
+                digest.entry(entry, canonical.then(|| &text[whole.clone()]));
             }
-            digest.update("]");
+            digest.text("]");
         } else if *canonical {
-            digest.update(value);
+            digest.text(value);
         } else {
             let value: Value = serde_json::from_str(value).unwrap_or_default();
-            digest.update(canonical::text_of(&value));
+            digest.text(&canonical::text_of(&value));
         }
     }
-    digest.update("}");
-    stated(digest)
+    digest.text("}");
+    digest.stated()
 }
