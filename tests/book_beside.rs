@@ -188,7 +188,25 @@ fn heads_of_odd_forms_are_read_or_refused_as_by_the_book() {
     assert!(spaced.supersedes().is_empty());
     let why = odd("\"supersedes\":[]}", "\"supersedes\":[],\"why\":null}").unwrap();
     assert_eq!(why.why(), None);
+    // A stamp with an escape, with a member of a newer version, in another order.
+    let stamp = entry.stamp();
+    let whole = serde_json::to_value(stamp).unwrap();
+    let by = format!("\"by\":\"{}\"", stamp.by);
+    let escaped = odd(&by, "\"by\":\"Q\\\"V, \\u0041\"").unwrap();
+    assert_eq!(escaped.stamp().by, "Q\"V, A");
+    assert_eq!(escaped.stamp().device, stamp.device);
+    let newer = odd(&by, &format!("{by},\"carried\":[\",\",{{}}]")).unwrap();
+    assert_eq!(newer.stamp(), stamp);
+    let canonical = serde_json_canonicalizer::to_string(&whole).unwrap();
+    let turned = format!(
+        "{{\"device\":{},\"counter\":{},\"by\":{},\"at\":{}}}",
+        whole["device"], whole["counter"], whole["by"], whole["at"]
+    );
+    assert_eq!(odd(&canonical, &turned).unwrap().stamp(), stamp);
     for (from, to) in [
+        ("\"counter\":1", "\"counter\":1.5"),
+        ("\"counter\":1", "\"counter\":[1,2]"),
+        ("\"stamp\":{\"at\":\"", "\"stamp\":{\"at\":1,\"not\":\""),
         ("\"counter\":1", "\"counter\":-1"),
         ("\"counter\":1", "\"counter\":9007199254740993"),
         ("\"counter\":1", "\"counter\":\"1\""),

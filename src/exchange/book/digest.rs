@@ -46,19 +46,17 @@ impl FileDigest {
 
     /// Takes the next entry; `text` is how it stands in the file, where that is its canonical form.
     pub(super) fn entry(&mut self, entry: &Entry, text: Option<&str>) {
-        let comma = if std::mem::replace(&mut self.between, true) {
-            ","
-        } else {
-            ""
-        };
-        if !self.whole_entries {
-            self.hash.update(format!("{comma}\"{}\"", entry.id()));
-            return;
+        if std::mem::replace(&mut self.between, true) {
+            self.hash.update(",");
         }
-        self.hash.update(comma);
-        match text {
-            Some(text) => self.hash.update(text),
-            None => self.hash.update(entry.text_with_id()),
+        if !self.whole_entries {
+            let mut quoted = [b'"'; DIGITS + 2];
+            quoted[1..=DIGITS].copy_from_slice(&entry.id().digits());
+            self.hash.update(quoted);
+        } else if let Some(text) = text {
+            self.hash.update(text);
+        } else {
+            self.hash.update(entry.text_with_id());
         }
     }
 

@@ -8,7 +8,7 @@ use serde::de::{self, IgnoredAny};
 use serde::{Deserialize, Deserializer, Serialize};
 
 use super::{Act, EntryId, Error, LARGEST_COUNTER, RecordId, Stamp};
-use crate::notebook::canonical::{Member, Scan};
+use crate::notebook::canonical::Member;
 
 /// Everything of an entry but its body.
 #[derive(Serialize, Deserialize)]
@@ -80,20 +80,30 @@ pub(super) fn by_the_book(text: &str) -> Result<Head, Error> {
 
 /// Reads the head where everything stands as this version writes it; else `None`, and it is read by the book.
 pub(super) fn at_a_glance(text: &str, members: &[Member<'_>]) -> Option<Head> {
-    let value = |key: &str| {
-        let member = members.iter().find(|member| member.key == key)?;
-        Some(&text[member.value.clone()])
-    };
-    let body = value("body")?;
+    let [mut act, mut body, mut record] = [None; 3];
+    let [mut stamp, mut supersedes, mut why] = [None; 3];
+    for member in members {
+        let place = match &*member.key {
+            "act" => &mut act,
+            "body" => &mut body,
+            "record" => &mut record,
+            "stamp" => &mut stamp,
+            "supersedes" => &mut supersedes,
+            "why" => &mut why,
+            _ => continue,
+        };
+        *place = Some(&text[member.value.clone()]);
+    }
+    let body = body?;
     if !(body == "null" || body.starts_with('{')) {
         return None;
     }
     Some(Head {
-        record: RecordId::from(string(value("record")?)?.into_owned()),
-        supersedes: ids(value("supersedes")?)?,
-        stamp: stamp(value("stamp")?)?,
-        act: Act::from_word(string(value("act")?)?),
-        why: match value("why") {
+        record: RecordId::from(&*string(record?)?),
+        supersedes: ids(supersedes?)?,
+        stamp: stamp_at_a_glance(stamp?)?,
+        act: Act::from_word(string(act?)?),
+        why: match why {
             None | Some("null") => None,
             Some(why) => Some(string(why)?.into_owned()),
         },
@@ -122,18 +132,20 @@ fn ids(text: &str) -> Option<Vec<EntryId>> {
         .collect()
 }
 
-fn stamp(text: &str) -> Option<Stamp> {
-    let members = Scan::new(text).members(0).ok()?;
-    let value = |key: &str| {
-        let member = members.iter().find(|member| member.key == key)?;
-        Some(&text[member.value.clone()])
-    };
-    let counter = value("counter")?;
+/// A stamp with its own members and no others, in canonical order, and nothing escaped in it.
+fn stamp_at_a_glance(text: &str) -> Option<Stamp> {
+    let (at, rest) = text.strip_prefix("{\"at\":\"")?.split_once('"')?;
+    let (by, rest) = rest.strip_prefix(",\"by\":\"")?.split_once('"')?;
+    let (counter, rest) = rest.strip_prefix(",\"counter\":")?.split_once(',')?;
+    let device = rest.strip_prefix("\"device\":\"")?.strip_suffix("\"}")?;
+    if device.contains('"') || text.contains('\\') {
+        return None;
+    }
     Some(Stamp {
-        by: string(value("by")?)?.into_owned(),
-        device: string(value("device")?)?.into_owned(),
+        by: by.to_owned(),
+        device: device.to_owned(),
         counter: counter.parse().ok().filter(|&c| c <= LARGEST_COUNTER)?,
-        at: string(value("at")?)?.into_owned(),
+        at: at.to_owned(),
     })
 }
 

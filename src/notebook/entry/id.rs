@@ -57,7 +57,7 @@ impl EntryId {
     }
 
     /// The 64 digits of its text.
-    pub(super) fn digits(self) -> [u8; 64] {
+    pub(crate) fn digits(self) -> [u8; 64] {
         const DIGITS: &[u8; 16] = b"0123456789abcdef";
         let mut digits = [0; 64];
         // Counted by hand: at the optimisation that is shipped an iterator's steps are calls, and there are thousands of ids.
