@@ -241,12 +241,14 @@ async fn a_build_that_the_browser_cannot_run_never_replaces_one_that_it_can() {
     let ended = tablet
         .run_async(
             "const registration = await navigator.serviceWorker.getRegistration();
-             await registration.update().catch(() => {});
-             const worker = registration.installing ?? registration.waiting;
-             while (worker && !['redundant', 'installed'].includes(worker.state)) {
+             const found = new Promise((next) => registration.addEventListener(
+                 'updatefound', () => next(registration.installing), { once: true }));
+             registration.update().catch(() => {});
+             const worker = await found;
+             while (!['redundant', 'installed'].includes(worker.state)) {
                  await new Promise((next) => worker.addEventListener('statechange', next, { once: true }));
              }
-             return worker?.state ?? 'redundant'",
+             return worker.state",
             &[],
         )
         .await;
