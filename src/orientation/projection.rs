@@ -31,8 +31,8 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
     }
 }
 
-/// The places of four axes at once, as columns. WebAssembly has instructions for four numbers, and at the optimisation that is
-/// shipped the compiler finds neither them nor that this is worth a place of its own in a loop.
+/// The places of four axes at once, as columns. WebAssembly has instructions for four numbers; at the optimisation that is shipped
+/// the compiler does not find them by itself, nor does it lay a function into the loop that calls it.
 #[cfg(target_feature = "simd128")]
 #[inline(always)]
 fn four_places(

@@ -32,59 +32,6 @@ pub struct Errors {
     pub strength: f64,
 }
 
-/// So many axes of a column are added at a time.
-const LANES: usize = 8;
-
-/// The sums of the six products over columns in blocks. WebAssembly multiplies two numbers at once, and at the optimisation that is
-/// shipped the compiler does not find that by itself.
-#[cfg(target_feature = "simd128")]
-fn sums_of_blocks([north, east, down]: [&[[f64; LANES]]; 3]) -> [f64; 6] {
-    use std::arch::wasm32::{f64x2, f64x2_add, f64x2_extract_lane, f64x2_mul, f64x2_splat, v128};
-    let (east, down) = (&east[..north.len()], &down[..north.len()]);
-    // Two sums of each product, as the next addition to one would have to wait for the last.
-    let mut sums = [[f64x2_splat(0.0); 6]; 2];
-    let add = |sums: &mut [v128; 6], n: v128, e: v128, d: v128| {
-        sums[0] = f64x2_add(sums[0], f64x2_mul(n, n));
-        sums[1] = f64x2_add(sums[1], f64x2_mul(n, e));
-        sums[2] = f64x2_add(sums[2], f64x2_mul(n, d));
-        sums[3] = f64x2_add(sums[3], f64x2_mul(e, e));
-        sums[4] = f64x2_add(sums[4], f64x2_mul(e, d));
-        sums[5] = f64x2_add(sums[5], f64x2_mul(d, d));
-    };
-    let two = |block: &[f64; LANES], at: usize| f64x2(block[at], block[at + 1]);
-    let mut i = 0;
-    while i < north.len() {
-        let (n, e, d) = (&north[i], &east[i], &down[i]);
-        add(&mut sums[0], two(n, 0), two(e, 0), two(d, 0));
-        add(&mut sums[1], two(n, 2), two(e, 2), two(d, 2));
-        add(&mut sums[0], two(n, 4), two(e, 4), two(d, 4));
-        add(&mut sums[1], two(n, 6), two(e, 6), two(d, 6));
-        i += 1;
-    }
-    let [one, other] = sums;
-    std::array::from_fn(|i| {
-        let both = f64x2_add(one[i], other[i]);
-        f64x2_extract_lane::<0>(both) + f64x2_extract_lane::<1>(both)
-    })
-}
-
-/// The sums of the six products over columns in blocks.
-#[cfg(not(target_feature = "simd128"))]
-fn sums_of_blocks([north, east, down]: [&[[f64; LANES]]; 3]) -> [f64; 6] {
-    let mut lanes = [[0.0; LANES]; 6];
-    for ((n, e), d) in north.iter().zip(east).zip(down) {
-        for i in 0..LANES {
-            lanes[0][i] += n[i] * n[i];
-            lanes[1][i] += n[i] * e[i];
-            lanes[2][i] += n[i] * d[i];
-            lanes[3][i] += e[i] * e[i];
-            lanes[4][i] += e[i] * d[i];
-            lanes[5][i] += d[i] * d[i];
-        }
-    }
-    lanes.map(|lane| lane.iter().sum())
-}
-
 impl Tensor {
     /// Of many axes.
     #[must_use]
@@ -102,20 +49,34 @@ impl Tensor {
     /// The columns are not of one length.
     #[must_use]
     pub fn of_columns([north, east, down]: [&[f64]; 3]) -> Self {
+        const LANES: usize = 8;
         let count = north.len();
         assert!(
             east.len() == count && down.len() == count,
             "columns of one length"
         );
-        let (north, last_north) = north.as_chunks();
-        let (east, last_east) = east.as_chunks();
-        let (down, last_down) = down.as_chunks();
+        let mut lanes = [[0.0; LANES]; 6];
+        let whole = count - count % LANES;
+        let blocks = north[..whole]
+            .chunks_exact(LANES)
+            .zip(east[..whole].chunks_exact(LANES))
+            .zip(down[..whole].chunks_exact(LANES));
+        for ((n, e), d) in blocks {
+            for i in 0..LANES {
+                lanes[0][i] += n[i] * n[i];
+                lanes[1][i] += n[i] * e[i];
+                lanes[2][i] += n[i] * d[i];
+                lanes[3][i] += e[i] * e[i];
+                lanes[4][i] += e[i] * d[i];
+                lanes[5][i] += d[i] * d[i];
+            }
+        }
         let mut tensor = Self {
-            count: north.len() * LANES,
-            sums: sums_of_blocks([north, east, down]),
+            count: whole,
+            sums: lanes.map(|lane| lane.iter().sum()),
         };
-        for ((n, e), d) in last_north.iter().zip(last_east).zip(last_down) {
-            tensor.add(&Vector3::new(*n, *e, *d));
+        for i in whole..count {
+            tensor.add(&Vector3::new(north[i], east[i], down[i]));
         }
         tensor
     }
