@@ -70,6 +70,8 @@ mod mean;
 
 pub use mean::{Mean, Offset, SCATTER_LIMIT, line_mean, plane_mean};
 
+mod four;
+
 pub mod projection;
 
 pub use projection::{Hemisphere, Projection};

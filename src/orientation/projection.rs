@@ -2,6 +2,8 @@
 
 use nalgebra::Vector3;
 
+use super::four::Four;
+
 /// How the net carries the hemisphere onto the disc.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Projection {
@@ -31,66 +33,24 @@ fn scale(projection: Projection, cosine: f64) -> f64 {
     }
 }
 
-/// The places of four axes at once, as columns. WebAssembly has instructions for four numbers; at the optimisation that is shipped
-/// the compiler does not find them by itself, nor does it lay a function into the loop that calls it.
-#[cfg(target_feature = "simd128")]
+/// The places of four axes at once, as columns.
 #[inline(always)]
 fn four_places(
     projection: Projection,
-    middle: f32,
+    middle: Four,
     [north, east, down]: [[f32; 4]; 3],
 ) -> [[f32; 4]; 2] {
-    use std::arch::wasm32::{
-        f32x4, f32x4_abs, f32x4_add, f32x4_div, f32x4_extract_lane, f32x4_lt, f32x4_mul,
-        f32x4_splat, f32x4_sqrt, v128, v128_bitselect,
-    };
-    let of = |[a, b, c, d]: [f32; 4]| f32x4(a, b, c, d);
-    let numbers = |v: v128| {
-        [
-            f32x4_extract_lane::<0>(v),
-            f32x4_extract_lane::<1>(v),
-            f32x4_extract_lane::<2>(v),
-            f32x4_extract_lane::<3>(v),
-        ]
-    };
-    let one = f32x4_splat(1.0);
-    let plunging = f32x4_mul(of(down), f32x4_splat(middle));
-    let upward = f32x4_lt(plunging, f32x4_splat(0.0));
-    let end = v128_bitselect(f32x4_splat(-1.0), one, upward);
-    let along = f32x4_add(one, f32x4_abs(plunging));
-    let along = match projection {
-        Projection::EqualArea => f32x4_sqrt(along),
-        Projection::EqualAngle => along,
-    };
-    let scale = f32x4_div(end, along);
-    [
-        numbers(f32x4_mul(of(east), scale)),
-        numbers(f32x4_mul(of(north), scale)),
-    ]
-}
-
-/// The places of four axes, as columns.
-#[cfg(not(target_feature = "simd128"))]
-#[inline(always)]
-fn four_places(
-    projection: Projection,
-    middle: f32,
-    [north, east, down]: [[f32; 4]; 3],
-) -> [[f32; 4]; 2] {
-    let scale = |down: f32| {
-        let plunging = down * middle;
-        // A level axis keeps its end, also where its plunge is −0.
-        let end = if plunging < 0.0 { -1.0 } else { 1.0 };
-        let along = 1.0 + plunging.abs();
-        end / match projection {
-            Projection::EqualArea => along.sqrt(),
+    let plunging = Four::of(down) * middle;
+    let along = Four::all(1.0) + plunging.size();
+    let scale = plunging.end()
+        / match projection {
+            Projection::EqualArea => along.root(),
             Projection::EqualAngle => along,
-        }
-    };
-    let (a, b) = (scale(down[0]), scale(down[1]));
-    let (c, d) = (scale(down[2]), scale(down[3]));
-    let shortened = |level: [f32; 4]| [level[0] * a, level[1] * b, level[2] * c, level[3] * d];
-    [shortened(east), shortened(north)]
+        };
+    [
+        (Four::of(east) * scale).numbers(),
+        (Four::of(north) * scale).numbers(),
+    ]
 }
 
 impl Projection {
@@ -166,34 +126,26 @@ impl Projection {
             east.len() == count && down.len() == count && x.len() == count && y.len() == count,
             "columns of one length"
         );
-        let middle = match hemisphere {
+        let middle = Four::all(match hemisphere {
             Hemisphere::Lower => 1.0,
             Hemisphere::Upper => -1.0,
-        };
-        let (north, last_north) = north.as_chunks();
-        let (east, last_east) = east.as_chunks();
-        let (down, last_down) = down.as_chunks();
+        });
+        let [north, east, down] = [north, east, down].map(Four::split);
         let (x, last_x) = x.as_chunks_mut();
         let (y, last_y) = y.as_chunks_mut();
         // Cut to the one length and counted by hand: at the optimisation that is shipped an iterator's steps are calls.
-        let fours = north.len();
-        let (east, down) = (&east[..fours], &down[..fours]);
-        let (x, y) = (&mut x[..fours], &mut y[..fours]);
+        let fours = x.len();
+        let [norths, easts, downs] = [north.0, east.0, down.0].map(|column| &column[..fours]);
+        let y = &mut y[..fours];
         let mut i = 0;
         while i < fours {
-            [x[i], y[i]] = four_places(self, middle, [north[i], east[i], down[i]]);
+            [x[i], y[i]] = four_places(self, middle, [norths[i], easts[i], downs[i]]);
             i += 1;
         }
-        let last = [last_north, last_east, last_down].map(|last| {
-            let mut four = [0.0; 4];
-            four[..last.len()].copy_from_slice(last);
-            four
-        });
-        for (column, places) in [last_x, last_y]
-            .into_iter()
-            .zip(four_places(self, middle, last))
-        {
-            column.copy_from_slice(&places[..column.len()]);
+        if let (Some(north), Some(east), Some(down)) = (north.1, east.1, down.1) {
+            let [x, y] = four_places(self, middle, [north, east, down]);
+            last_x.copy_from_slice(&x[..last_x.len()]);
+            last_y.copy_from_slice(&y[..last_y.len()]);
         }
     }
 

@@ -145,6 +145,21 @@ fn turning_the_sample_turns_every_result() {
     }
 }
 
+/// As columns of single precision, over every length around a whole number of fours and of blocks.
+#[test]
+fn columns_come_to_the_tensor_of_their_axes() {
+    let sample = cluster(1030, &mut Random::new(8));
+    for count in [0, 1, 3, 4, 5, 41, 255, 256, 257, 260, 1024, 1030] {
+        let sample = &sample[..count];
+        #[allow(clippy::cast_possible_truncation)] // as the net keeps them
+        let column = |i: usize| sample.iter().map(|v| v[i] as f32).collect::<Vec<f32>>();
+        let columns = Tensor::of_columns([&column(0), &column(1), &column(2)]);
+        assert_eq!(columns.count(), count);
+        let off = (columns.matrix() - Tensor::of(sample).matrix()).norm();
+        assert!(off < 1e-6, "{count} axes: {off}");
+    }
+}
+
 #[test]
 fn order_and_the_other_end_do_not_matter() {
     let mut random = Random::new(6);
@@ -162,9 +177,6 @@ fn order_and_the_other_end_do_not_matter() {
         near(b.values[i], a.values[i]);
         same_axis(&b.vectors[i], &a.vectors[i]);
     }
-    let column = |i: usize| sample.iter().map(|v| v[i]).collect::<Vec<f64>>();
-    let columns = Tensor::of_columns([&column(0), &column(1), &column(2)]);
-    assert!((columns.matrix() - Tensor::of(&sample).matrix()).norm() < 1e-14);
     let mut grown = Tensor::of(&sample[..30]);
     sample[30..].iter().for_each(|v| grown.add(v));
     grown.add(&Vector3::x());

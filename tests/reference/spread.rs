@@ -35,20 +35,22 @@ fn tensors_have_the_same_principal_axes() {
     for row in rows {
         let axes = vectors(&row.axes);
         let eigen = Tensor::of(&axes).eigen().expect("axes");
-        let [north, east, down] = [0, 1, 2].map(|i| axes.iter().map(|v| v[i]).collect::<Vec<_>>());
+        #[allow(clippy::cast_possible_truncation)] // as the net keeps them
+        let [north, east, down] =
+            [0, 1, 2].map(|i| axes.iter().map(|v| v[i] as f32).collect::<Vec<_>>());
         let of_columns = Tensor::of_columns([&north, &east, &down]);
         assert_eq!(of_columns.count(), axes.len());
         let columns = of_columns.eigen().expect("axes");
         for i in 0..3 {
             check_near(&row.name, eigen.values[i], row.values[i], 1e-14);
-            check_near(&row.name, columns.values[i], row.values[i], 1e-14);
+            check_near(&row.name, columns.values[i], row.values[i], 1e-6);
             check_near(&row.name, eigen.vectors[i].norm(), 1.0, 1e-14);
             assert!(eigen.vectors[i].z >= 0.0, "{}: it points down", row.name);
             if let Some(want) = row.vectors[i] {
                 let off = eigen.vectors[i].cross(&Vector3::from(want)).norm();
                 check_near(&row.name, off, 0.0, 1e-12);
                 let off = columns.vectors[i].cross(&Vector3::from(want)).norm();
-                check_near(&row.name, off, 0.0, 1e-12);
+                check_near(&row.name, off, 0.0, 1e-6);
             }
         }
         let test = uniform_axes(&axes).expect("axes");

@@ -56,7 +56,7 @@ const SUMS = `
     nn += n * n; ne += n * e; nd += n * d; ee += e * e; ed += e * d; dd += d * d;
   }
   return [nn, ne, nd, ee, ed, dd];`;
-const tensor = forms(SUMS, Float64Array, all).map((sums) => () => {
+const principal = (sums) => () => {
   const [nn, ne, nd, ee, ed, dd] = sums();
   const a = [[nn, ne, nd], [ne, ee, ed], [nd, ed, dd]].map((row) => row.map((v) => v / many));
   const v = [[1, 0, 0], [0, 1, 0], [0, 0, 1]];
@@ -75,7 +75,9 @@ const tensor = forms(SUMS, Float64Array, all).map((sums) => () => {
   }
   const values = [0, 1, 2].map((i) => a[i][i]).sort((one, other) => other - one);
   return values[0] - values[2];
-});
+};
+const tensor = forms(SUMS, Float64Array, all).map(principal);
+const tensorSingle = forms(SUMS, Float32Array, allSingle).map(principal);
 
 const some = columns(spread);
 const mean = -Math.expm1(-k) / k;
@@ -188,6 +190,7 @@ function densityOfCells() {
     ['project', 'd3-whole', [d3Whole], true],
     ['tensor', 'ours', [() => machine.net(1)], false],
     ['tensor', 'columns', tensor, false],
+    ['tensor', 'single', tensorSingle, false],
     ['density', 'ours', [() => machine.net(2)], false],
     ['density', 'cells', [densityOfCells], false],
     ['density', 'pairs', [densityOfPairs], true],

@@ -50,8 +50,7 @@ const GOLDEN_ANGLE: f64 = 2.399_963_229_728_653;
 
 /// The axes, and what came of them.
 pub(crate) struct Work {
-    columns: [Vec<f64>; 3],
-    /// The same in single precision, as a picture takes them.
+    /// In single precision, as the net keeps them.
     single: [Vec<f32>; 3],
     spread: Vec<Vector3<f64>>,
     places: [Vec<f32>; 2],
@@ -60,18 +59,14 @@ pub(crate) struct Work {
 
 impl Work {
     pub(crate) fn new() -> Self {
-        let mut columns: [Vec<f64>; 3] = Default::default();
+        let mut single: [Vec<f32>; 3] = Default::default();
         for i in 0..MANY {
-            for (column, part) in columns.iter_mut().zip(axis(i, MANY).iter()) {
-                column.push(*part);
+            for (column, part) in single.iter_mut().zip(axis(i, MANY).iter()) {
+                #[allow(clippy::cast_possible_truncation)] // as the app's own plot does
+                column.push(*part as f32);
             }
         }
-        #[allow(clippy::cast_possible_truncation)] // as the app's own plot does
-        let single = columns
-            .each_ref()
-            .map(|column| column.iter().map(|part| *part as f32).collect());
         Self {
-            columns,
             single,
             spread: (0..SPREAD).map(|i| axis(i, SPREAD)).collect(),
             places: [vec![0.0; MANY], vec![0.0; MANY]],
@@ -93,7 +88,7 @@ impl Work {
                 self.answer = f64::from(x[MANY / 3]) + f64::from(y[2 * MANY / 3]);
             }
             Task::Tensor => {
-                let [north, east, down] = black_box(&self.columns);
+                let [north, east, down] = black_box(&self.single);
                 let eigen = Tensor::of_columns([north, east, down]).eigen();
                 self.answer = eigen.map_or(f64::NAN, |e| e.values[0] - e.values[2]);
             }
