@@ -73,8 +73,8 @@ pub struct Pair {
 /// angle by more than [`PAIR_LIMIT`] standard deviations: a doubt, with the plane on that side.
 ///
 /// # Degenerate input
-/// Horizontal: the plane with the strike as read, and a note that it has no strike. Vertical: the plane with the strike as
-/// read, and a note that it dips to neither side; a side then only says which way it faces.
+/// Horizontal: the plane with the strike as read, and a note that it has no strike. Vertical: a note that it dips to neither side,
+/// and the plane with the strike as read, or with a side the one that faces it: the hanging wall of a fault lies there.
 #[must_use]
 pub fn settle(strike: Azimuth, dip: Dip, side: Option<Toward>, noise: &Noise) -> Pair {
     let right = Plane::new(strike, dip);
@@ -121,18 +121,18 @@ pub fn settle(strike: Azimuth, dip: Dip, side: Option<Toward>, noise: &Noise) ->
         };
     }
     let to_the_right = toward.angle(right.dip_direction()).deg() < 90.0;
-    if vertical_plane {
-        return Pair {
-            plane: Some(right),
-            candidates: Vec::new(),
-            doubts: vec![vertical(strike, Some(side))],
-        };
-    }
     let plane = if to_the_right {
         right
     } else {
         right.other_side()
     };
+    if vertical_plane {
+        return Pair {
+            plane: Some(plane),
+            candidates: Vec::new(),
+            doubts: vec![vertical(strike, Some(side))],
+        };
+    }
     let mut doubts = Vec::new();
     if !to_the_right {
         doubts.push(other_end(strike, &plane, side));

@@ -190,16 +190,120 @@ fn worked_by_hand() {
 
 #[test]
 fn what_is_taken_with_a_doubt_is_said() {
-    let out = camp(&["pole", "365/30"]);
+    // The side lies along the strike: which of the two planes is meant is not told, but the wall has one.
+    let out = camp(&["pole", "045/90NE"]);
     assert_eq!(out.code, 0, "{}", out.err);
-    assert!(out.out.contains("60→275"), "{}", out.out);
+    assert!(out.out.contains("00→315"), "{}", out.out);
     assert!(
-        out.err.contains("`365/30` is taken as it stands")
-            && out.err.contains("strike `365` is over 360"),
+        out.err.contains("`045/90NE` is taken as it stands"),
         "{}",
         out.err
     );
     assert_eq!(camp(&["pole", "045/30"]).err, "");
+}
+
+#[test]
+fn a_number_beyond_its_limit_is_refused_wherever_it_stands() {
+    for args in [
+        &["pole", "361/30"][..],
+        &["pole", "30→400"],
+        &["plane-of-pole", "12→361"],
+        &["angle", "12→240", "95→100"],
+        &["apparent-dip", "065/24NW", "--toward", "361"],
+        &["line-in-plane", "065/24NW", "--rake", "181"],
+    ] {
+        let out = camp(args);
+        assert_eq!(out.code, 2, "{args:?}: {}", out.err);
+        assert_eq!(out.out, "", "{args:?}");
+    }
+}
+
+/// What an argument takes its option takes too.
+#[test]
+fn options_are_written_as_people_write_numbers() {
+    check(
+        &["apparent-dip", "065/24NW", "--toward", "N52E"],
+        &[("angle", 5.719)],
+        0.001,
+    );
+    check(
+        &["rotate", "12→240", "--axis", "00→045", "--by", "−30°"],
+        &[("line.trend", 231.957)],
+        0.001,
+    );
+    check(
+        &[
+            "thickness",
+            "045/30",
+            "--traverse",
+            "00→135",
+            "--length",
+            "100,5",
+        ],
+        &[("thickness", 50.25)],
+        1e-9,
+    );
+    check(
+        &["three-point", "0;0;0", "100;0;10,5", "0 100 3"],
+        &[("plane.dip", 6.232)],
+        0.001,
+    );
+    refused(
+        &[
+            "thickness",
+            "045/30",
+            "--traverse",
+            "00→135",
+            "--length",
+            "NaN",
+        ],
+        2,
+        "`NaN` is no number",
+    );
+    refused(
+        &["three-point", "0,0,0", "100,0,1e308", "0,100,0"],
+        2,
+        "`100,0,1e308` is no place",
+    );
+}
+
+#[test]
+fn a_word_in_front_says_what_is_meant() {
+    refused(&["pole", "line 12→240"], 2, "`line 12→240` is no plane");
+    refused(
+        &["plane-of-pole", "plane 30→135"],
+        2,
+        "`plane 30→135` is no line",
+    );
+}
+
+/// The hanging wall of an upright fault lies on the side that was written, as it does at 89°.
+#[test]
+fn the_side_of_an_upright_plane_counts() {
+    for (plane, trend) in [("170/90E", 80.0), ("350/90E", 80.0), ("170/90W", 260.0)] {
+        let p = &[("p.trend", trend), ("p.plunge", 45.0)];
+        check(&["slip", plane, "--rake", "90"], p, 1e-9);
+    }
+    check(
+        &["apparent-dip", "115/90", "--toward", "25"],
+        &[("angle", 90.0)],
+        1e-9,
+    );
+}
+
+#[test]
+fn a_line_that_comes_to_point_up_says_its_other_end() {
+    let bed = ["restore", "12→240", "--bedding", "045/30", "--overturned"];
+    check(
+        &bed,
+        &[
+            ("line.plunge", -17.857),
+            ("line.trend", 218.043),
+            ("axis.plunge", 17.857),
+            ("axis.trend", 38.043),
+        ],
+        0.001,
+    );
 }
 
 #[test]
@@ -269,12 +373,12 @@ fn refused(args: &[&str], code: i32, words: &str) {
 
 #[test]
 fn what_there_is_not_is_said() {
-    refused(&["intersection", "130/50", "130/50"], 1, "parallel planes");
+    refused(&["intersection", "130/50", "130/50"], 1, "parallel");
     refused(&["plane-through", "30→089", "30→089"], 1, "no one plane");
     refused(
         &["three-point", "0,0,0", "1,1,1", "2,2,2"],
         1,
-        "in one line",
+        "lie in one line",
     );
     refused(&["pole", "045/95"], 2, "95");
     refused(&["pole", "granite"], 2, "granite");

@@ -236,6 +236,18 @@ fn degenerate_attitudes_are_said() {
     check_doubt("90→045", Convention::RightHand, DoubtKind::VerticalLine);
     check_plane("045/00SE", 45.0, 0.0);
     check_plane("045/90SE", 45.0, 90.0);
+    // The side says which wall is meant, as it does at 89°.
+    check_plane("045/90NW", 225.0, 90.0);
+    check_plane("170/90E", 350.0, 90.0);
+    check_plane("170/89E", 350.0, 89.0);
+}
+
+#[test]
+fn a_word_in_front_leaves_one_meaning() {
+    let line = read("line 12→240", Convention::RightHand);
+    assert!(line.line.is_some() && line.plane.is_none() && line.doubts.is_empty());
+    let plane = read("plane 30→135", Convention::RightHand);
+    assert!(plane.plane.is_some() && plane.line.is_none() && plane.doubts.is_empty());
 }
 
 #[test]

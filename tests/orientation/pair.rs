@@ -195,9 +195,9 @@ fn horizontal_and_vertical_planes_as_the_trade_does() {
         assert_eq!(level.doubts[0].kind, DoubtKind::HorizontalPlane);
         assert_eq!(level.doubts[0].severity, Severity::Note);
     }
-    for side in ["", "SE", "NW"] {
+    for (side, strike_deg) in [("", 45.0), ("SE", 45.0), ("NW", 225.0)] {
         let wall = pair(45.0, 90.0, side);
-        check_deg(wall.plane.expect("a plane").strike().deg(), 45.0);
+        check_deg(wall.plane.expect("a plane").strike().deg(), strike_deg);
         assert_eq!(wall.doubts.len(), 1);
         assert_eq!(wall.doubts[0].kind, DoubtKind::VerticalPlane);
         assert_eq!(wall.doubts[0].severity, Severity::Note);

@@ -4,11 +4,13 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 use hingeline::orientation::faults::{Slip, conjugate};
+use hingeline::orientation::notation::azimuth_typed;
 use hingeline::orientation::section::{
     Measured, restored_line, restored_plane, thickness_m, through_places,
 };
 use hingeline::orientation::{
-    Azimuth, Convention, Line, Noise, Plane, Rake, Severity, Turn, notation,
+    Azimuth, Convention, Doubt, DoubtKind, Line, Noise, Plane, Plunge, Rake, Severity, Turn,
+    notation,
 };
 use nalgebra::Vector3;
 use serde::Serialize;
@@ -24,7 +26,8 @@ Where either may stand (A, B), 30→135 is a line unless --convention says dip-d
 
 With --format json the answer is one object with those of these that apply, in degrees and metres, unrounded:
   \"plane\", \"other\": {\"strike\" (right hand), \"dip\", \"dip_direction\"}; \"other\" of a slip has its \"rake\" too
-  \"line\", \"sigma1\", \"sigma2\", \"sigma3\", \"p\", \"t\", \"n\": {\"trend\", \"plunge\"}; a plunge below zero points up
+  \"line\", \"sigma1\", \"sigma2\", \"sigma3\", \"p\", \"t\", \"n\": {\"trend\", \"plunge\"}; a plunge below zero points up,
+  and \"axis\" is the end of such a line that points down
   \"angle\", \"rake\", \"thickness\", \"thickness_sd\", \"working\" (a sentence)
 
 Exit code:
@@ -55,74 +58,96 @@ pub(crate) struct ReckonArgs {
 #[derive(Subcommand)]
 enum What {
     /// The pole of a plane
-    Pole { plane: String },
+    Pole {
+        /// As 045/30SE or 30→135
+        plane: String,
+    },
     /// The plane whose pole a line is
     PlaneOfPole {
+        /// The pole, as 12→240
         #[arg(allow_hyphen_values = true)]
         line: String,
     },
     /// The acute angle between two planes, two lines, or a plane and a line
     Angle {
+        /// A plane or a line
         #[arg(allow_hyphen_values = true)]
         a: String,
+        /// Another
         #[arg(allow_hyphen_values = true)]
         b: String,
     },
     /// The line where two planes meet
-    Intersection { one: String, other: String },
+    Intersection {
+        /// A plane
+        one: String,
+        /// Another
+        other: String,
+    },
     /// The plane that holds two lines
     PlaneThrough {
+        /// A line
         #[arg(allow_hyphen_values = true)]
         one: String,
+        /// Another
         #[arg(allow_hyphen_values = true)]
         other: String,
     },
     /// How steeply a plane dips on a section
     ApparentDip {
+        /// The plane that is cut
         plane: String,
         /// The way the section runs, degrees
-        #[arg(long, value_name = "AZ", allow_negative_numbers = true)]
+        #[arg(long, value_name = "AZ", allow_hyphen_values = true, value_parser = azimuth)]
         toward: f64,
     },
     /// The plane of two apparent dips, or of one and the strike
     TrueDip {
+        /// An apparent dip as a line: its angle, then the way it was seen
         #[arg(allow_hyphen_values = true)]
         line: String,
+        /// Another
         #[arg(allow_hyphen_values = true, conflicts_with = "strike")]
         other: Option<String>,
         /// The strike, either end, degrees
-        #[arg(long, value_name = "AZ", allow_negative_numbers = true)]
+        #[arg(long, value_name = "AZ", allow_hyphen_values = true, value_parser = azimuth)]
         strike: Option<f64>,
     },
     /// A line in a plane, by its rake or its trend
     LineInPlane {
+        /// The plane
         plane: String,
         /// The rake from the right-hand strike end, 0 to 180
         #[arg(
             long,
             value_name = "R",
-            allow_negative_numbers = true,
+            allow_hyphen_values = true,
+            value_parser = number,
             conflicts_with = "trend"
         )]
         rake: Option<f64>,
         /// The trend, degrees
-        #[arg(long, value_name = "AZ", allow_negative_numbers = true)]
+        #[arg(long, value_name = "AZ", allow_hyphen_values = true, value_parser = azimuth)]
         trend: Option<f64>,
     },
     /// A plane or a line turned about an axis, clockwise looking down the axis
     Rotate {
+        /// The plane or the line that is turned
         #[arg(allow_hyphen_values = true)]
         a: String,
+        /// The axis, as 12→240
         #[arg(long, value_name = "LINE", allow_hyphen_values = true)]
         axis: String,
         /// Degrees, -360 to 360
-        #[arg(long, value_name = "DEG", allow_negative_numbers = true)]
+        #[arg(long, value_name = "DEG", allow_hyphen_values = true, value_parser = number)]
         by: f64,
     },
     /// A plane or a line as it lay when a bed was level
     Restore {
+        /// The plane or the line that is restored
         #[arg(allow_hyphen_values = true)]
         a: String,
+        /// The bed that is laid level
         #[arg(long, value_name = "PLANE")]
         bedding: String,
         /// The bed is overturned
@@ -130,12 +155,18 @@ enum What {
         overturned: bool,
     },
     /// The principal directions of a conjugate pair of faults
-    Conjugate { one: String, other: String },
+    Conjugate {
+        /// A fault
+        one: String,
+        /// The other
+        other: String,
+    },
     /// The slip of a hanging wall, its auxiliary plane and its kinematic axes
     Slip {
+        /// The fault
         plane: String,
         /// Aki and Richards' rake, -180 to 180: 0 sinistral, 90 reverse, -90 normal, 180 dextral
-        #[arg(long, value_name = "R", allow_negative_numbers = true)]
+        #[arg(long, value_name = "R", allow_hyphen_values = true, value_parser = number)]
         rake: f64,
     },
     /// The plane through three places, each as northing, easting and height in metres
@@ -149,28 +180,59 @@ enum What {
     },
     /// The thickness of a layer crossed by a way of this direction and length; the ground may slope
     Thickness {
+        /// The layer
         plane: String,
+        /// The way across it, as a line: its slope, then its direction
         #[arg(long, value_name = "LINE", allow_hyphen_values = true)]
         traverse: String,
         /// Metres along the slope
-        #[arg(long, value_name = "M", allow_negative_numbers = true)]
+        #[arg(long, value_name = "M", allow_hyphen_values = true, value_parser = number)]
         length: f64,
     },
 }
 
+/// A number as people write it: a decimal comma, a degree sign, a minus of either kind.
+fn number(text: &str) -> Result<f64, String> {
+    let plain = text.replace('−', "-").replace(',', ".");
+    let plain = plain.trim().trim_end_matches(['°', 'º']);
+    let number: Option<f64> = plain.parse().ok();
+    // What people's programs write in the place of a number is none.
+    number
+        .filter(|n| n.is_finite())
+        .ok_or_else(|| format!("`{text}` is no number, as 45 or 45.5"))
+}
+
+/// An azimuth as people write it: degrees, or counted in a quadrant.
+fn azimuth(text: &str) -> Result<f64, String> {
+    number(text)
+        .ok()
+        .or_else(|| azimuth_typed(text))
+        .ok_or_else(|| format!("`{text}` is no azimuth, as 045 or N45E"))
+}
+
 /// A place as northing, easting and height, in the library's frame.
 fn place(text: &str) -> Result<Vector3<f64>, String> {
-    let parts: Vec<&str> = text.split(',').map(str::trim).collect();
-    let numbers: Vec<f64> = parts.iter().filter_map(|p| p.parse().ok()).collect();
+    // With semicolons or spaces between them the numbers may have decimal commas.
+    let parts: Vec<&str> = if text.contains(';') {
+        text.split(';').collect()
+    } else if text.contains(',') {
+        text.split(',').collect()
+    } else {
+        text.split_whitespace().collect()
+    };
+    let numbers: Vec<f64> = parts.iter().filter_map(|p| number(p).ok()).collect();
     match numbers[..] {
-        [n, e, z] if parts.len() == 3 && numbers.iter().all(|v: &f64| v.is_finite()) => {
+        [n, e, z] if parts.len() == 3 && numbers.iter().all(|v| v.abs() <= FARTHEST_M) => {
             Ok(Vector3::new(n, e, -z))
         }
         _ => Err(format!(
-            "`{text}` is no place; give northing, easting and height in metres, as 100,400,410"
+            "`{text}` is no place; give northing, easting and height in metres, as 100,400,410 or 100;400;410,5"
         )),
     }
 }
+
+/// No place on the earth is farther than so many metres from the origin of a grid.
+const FARTHEST_M: f64 = 1e8;
 
 /// Why nothing was reckoned: a text or a number is wrong, or there is no such thing.
 enum Refusal {
@@ -190,6 +252,8 @@ struct Answer {
     plane: Option<PlaneDegrees>,
     #[serde(skip_serializing_if = "Option::is_none")]
     line: Option<LineDegrees>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    axis: Option<LineDegrees>,
     #[serde(skip_serializing_if = "Option::is_none")]
     angle: Option<f64>,
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -238,6 +302,18 @@ impl Answer {
         self
     }
 
+    /// A line that may point up: its other end is said too, for whoever means an axis.
+    fn with_end(mut self, name: &'static str, line: &Line) -> Self {
+        self = self.with_line(name, line);
+        if line.plunge().deg() < 0.0 {
+            let down = Line::axis_from_vector(&line.vector());
+            self.shown
+                .extend(down.map(|down| ("as an axis", written::line(&down))));
+            self.axis = down.as_ref().map(LineDegrees::new);
+        }
+        self
+    }
+
     fn with_angle(mut self, name: &'static str, deg: f64) -> Self {
         self.angle = Some(deg);
         self.shown.push((name, format!("{deg:.2}°")));
@@ -245,6 +321,7 @@ impl Answer {
     }
 
     fn with_rake(mut self, deg: f64) -> Self {
+        let deg = tidy(deg);
         self.rake = Some(deg);
         self.shown.push(("rake", format!("{deg:.1}°")));
         self
@@ -254,6 +331,11 @@ impl Answer {
         self.working = working.into();
         self
     }
+}
+
+/// An angle in degrees as the library gives its others: without the dust of its last digits, and never −0.
+fn tidy(deg: f64) -> f64 {
+    (deg * 1e10).round() / 1e10 + 0.0
 }
 
 /// The plane in two notations, for reading.
@@ -275,44 +357,56 @@ enum Either {
 struct Reader(Convention);
 
 impl Reader {
-    fn misread(text: &str, wanted: &str, doubts: &[hingeline::orientation::Doubt]) -> Refusal {
+    fn misread(text: &str, wanted: &str, doubts: &[Doubt]) -> Refusal {
         let why = doubts.iter().find(|d| d.severity == Severity::Doubt);
+        let way_out = match wanted {
+            LINE => "; write a line as 12→240",
+            PLANE => "; write a plane as 045/30SE",
+            _ => "; write a plane as 045/30SE, a line as 12→240",
+        };
         Refusal::Misread(match why {
             Some(doubt) => format!("`{text}` is no {wanted}: {}", doubt.message),
-            None => format!("`{text}` is no {wanted}"),
+            None => format!("`{text}` is no {wanted}{way_out}"),
         })
     }
 
-    /// Says on the side what is doubtful of a text that was taken.
-    fn taken<T>(text: &str, value: T, doubts: &[hingeline::orientation::Doubt]) -> T {
+    /// Says on the side what is doubtful of a text that was taken; a number beyond its limit is not.
+    fn taken<T>(text: &str, wanted: &str, value: T, doubts: &[Doubt]) -> Result<T, Refusal> {
+        if doubts.iter().any(|d| d.kind == DoubtKind::OutOfRange) {
+            return Err(Self::misread(text, wanted, doubts));
+        }
         for doubt in doubts.iter().filter(|d| d.severity == Severity::Doubt) {
             eprintln!("`{text}` is taken as it stands; {}", doubt.message);
         }
-        value
+        Ok(value)
     }
 
     fn plane(&self, text: &str) -> Result<Plane, Refusal> {
         let read = notation::read(text, self.0);
         if let Some(plane) = read.plane {
-            return Ok(Self::taken(text, plane, &read.doubts));
+            return Self::taken(text, PLANE, plane, &read.doubts);
         }
-        let told = notation::read(&format!("plane {text}"), self.0);
+        if read.line.is_some() && text.trim_start().to_lowercase().starts_with(LINE) {
+            return Err(Self::misread(text, PLANE, &[]));
+        }
+        let told = notation::read(&format!("{PLANE} {text}"), self.0);
         let plane = told
             .plane
-            .ok_or_else(|| Self::misread(text, "plane", &read.doubts))?;
-        Ok(Self::taken(text, plane, &told.doubts))
+            .ok_or_else(|| Self::misread(text, PLANE, &read.doubts))?;
+        Self::taken(text, PLANE, plane, &told.doubts)
     }
 
     fn line(&self, text: &str) -> Result<Line, Refusal> {
         let read = notation::read(text, self.0);
         if let Some(line) = read.line {
-            return Ok(Self::taken(text, line, &read.doubts));
+            return Self::taken(text, LINE, line, &read.doubts);
         }
-        let told = notation::read(&format!("line {text}"), self.0);
-        let line = told
-            .line
-            .ok_or_else(|| Self::misread(text, "line", &told.doubts))?;
-        Ok(Self::taken(text, line, &told.doubts))
+        if read.plane.is_some() && text.trim_start().to_lowercase().starts_with(PLANE) {
+            return Err(Self::misread(text, LINE, &[]));
+        }
+        let told = notation::read(&format!("{LINE} {text}"), self.0);
+        let line = told.line.ok_or_else(|| Self::misread(text, LINE, &[]))?;
+        Self::taken(text, LINE, line, &told.doubts)
     }
 
     fn either(&self, text: &str) -> Result<Either, Refusal> {
@@ -321,11 +415,15 @@ impl Reader {
             (Some(plane), Some(_)) if self.0 == Convention::DipDirection => Either::Plane(plane),
             (_, Some(line)) => Either::Line(line),
             (Some(plane), None) => Either::Plane(plane),
-            (None, None) => return Err(Self::misread(text, "plane and no line", &read.doubts)),
+            (None, None) => return Err(Self::misread(text, EITHER, &read.doubts)),
         };
-        Ok(Self::taken(text, either, &read.doubts))
+        Self::taken(text, EITHER, either, &read.doubts)
     }
 }
+
+const PLANE: &str = "plane";
+const LINE: &str = "line";
+const EITHER: &str = "plane and no line";
 
 pub(crate) fn reckon(args: &ReckonArgs) -> io::Result<u8> {
     let answer = match work(&args.what, &Reader(args.pairs.convention.into())) {
@@ -373,17 +471,20 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
         What::Angle { a, b } => angle(&read.either(a)?, &read.either(b)?),
         What::Intersection { one, other } => {
             let (one, other) = (read.plane(one)?, read.plane(other)?);
-            let line = one
-                .intersection(&other)
-                .ok_or_else(|| no_such("parallel planes meet in no line"))?;
+            let line = one.intersection(&other).ok_or_else(|| {
+                no_such("the planes are parallel and meet in no line; give two that differ")
+            })?;
             answer
                 .with_line("intersection", &line)
                 .by("the line at a right angle to both poles")
         }
         What::PlaneThrough { one, other } => {
             let (one, other) = (read.line(one)?, read.line(other)?);
-            let plane = Plane::through(&one, &other)
-                .ok_or_else(|| no_such("two lines along each other lie in no one plane"))?;
+            let plane = Plane::through(&one, &other).ok_or_else(|| {
+                no_such(
+                    "the lines run along each other and lie in no one plane; give two that differ",
+                )
+            })?;
             answer
                 .with_plane("plane", &plane)
                 .with_angle("angle between", one.angle(&other).deg())
@@ -391,7 +492,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
         }
         What::ApparentDip { plane, toward } => {
             let (plane, toward) = (read.plane(plane)?, Azimuth::from_deg(*toward)?);
-            let dip = plane.apparent_dip(toward);
+            let dip = section_dip(&plane, toward);
             answer
                 .with_angle("apparent dip", dip.deg())
                 .with_line("line", &Line::new(toward, dip))
@@ -428,7 +529,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
                 (Some(rake), _) => plane.line_at(Rake::from_deg(*rake)?),
                 (None, Some(trend)) => {
                     let trend = Azimuth::from_deg(*trend)?;
-                    Line::new(trend, plane.apparent_dip(trend))
+                    Line::new(trend, section_dip(&plane, trend))
                 }
                 (None, None) => {
                     return Err(Refusal::Misread(
@@ -446,7 +547,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
             let (axis, turn) = (read.line(axis)?, Turn::from_deg(*by)?);
             match read.either(a)? {
                 Either::Plane(plane) => answer.with_plane("plane", &plane.rotated(&axis, turn)),
-                Either::Line(line) => answer.with_line("line", &line.rotated(&axis, turn)),
+                Either::Line(line) => answer.with_end("line", &line.rotated(&axis, turn)),
             }
             .by("turned clockwise, looking down the axis")
         }
@@ -461,7 +562,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
                     answer.with_plane("plane", &restored_plane(&plane, &bed, *overturned))
                 }
                 Either::Line(line) => {
-                    answer.with_line("line", &restored_line(&line, &bed, *overturned))
+                    answer.with_end("line", &restored_line(&line, &bed, *overturned))
                 }
             }
             .by("turned about the bed's strike until the bed lies level, its top upwards")
@@ -470,7 +571,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
         What::Slip { plane, rake } => slip(&Slip::new(read.plane(plane)?, *rake)?),
         What::ThreePoint { one, two, three } => {
             let through = through_places(&[*one, *two, *three], 0.0)
-                .ok_or_else(|| no_such("three places in one line lie in no one plane"))?;
+                .ok_or_else(|| no_such("the three places lie in one line, or two in one place, and tell no plane; give one off that line"))?;
             answer
                 .with_plane("plane", &through.plane)
                 .by("the plane through the three places")
@@ -505,6 +606,15 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
     })
 }
 
+/// The apparent dip; a vertical plane is cut upright on every section that it does not run along.
+fn section_dip(plane: &Plane, toward: Azimuth) -> Plunge {
+    let dip = plane.apparent_dip(toward);
+    if plane.dip().deg() < 90.0 {
+        return dip;
+    }
+    Plunge::from_deg(dip.deg().abs()).unwrap_or(dip)
+}
+
 fn angle(a: &Either, b: &Either) -> Answer {
     let (deg, working) = match (a, b) {
         (Either::Plane(a), Either::Plane(b)) => {
@@ -522,8 +632,11 @@ fn angle(a: &Either, b: &Either) -> Answer {
 }
 
 fn pair(one: &Plane, other: &Plane) -> Result<Answer, Refusal> {
-    let pair = conjugate(one, other)
-        .ok_or_else(|| Refusal::NoSuch("parallel faults are no conjugate pair".to_owned()))?;
+    let pair = conjugate(one, other).ok_or_else(|| {
+        Refusal::NoSuch(
+            "the faults are parallel and no conjugate pair; give two that differ".to_owned(),
+        )
+    })?;
     let degrees = |line: &Line| Some(LineDegrees::new(line));
     let square = if (pair.two_theta_deg - 90.0).abs() < 1e-9 {
         "; the faults stand at a right angle, so which bisector is which is not told"
@@ -571,7 +684,7 @@ fn slip(slip: &Slip) -> Answer {
     let mut answer = Answer {
         other: other.map(|other| Other {
             plane: PlaneDegrees::new(other.plane()),
-            rake: other.rake_deg(),
+            rake: tidy(other.rake_deg()),
         }),
         p: degrees(slip.shortening()),
         t: degrees(slip.extension()),

@@ -21,7 +21,8 @@ pub(crate) use dialled::{Dialled, Meant, dialled};
 
 mod quadrant;
 
-pub(crate) use quadrant::{Quadrant, azimuth_typed, quadrant};
+pub use quadrant::azimuth_typed;
+pub(crate) use quadrant::{Quadrant, quadrant};
 
 mod number;
 

@@ -54,8 +54,8 @@ pub(crate) fn quadrant(text: &str) -> Option<Quadrant> {
     })))
 }
 
-/// The azimuth that stands on a dial, in digits or by its quadrant, degrees and not yet wrapped.
-pub(crate) fn azimuth_typed(text: &str) -> Option<f64> {
+/// The azimuth that stands on a dial, in digits or by its quadrant, degrees and not yet wrapped; `None` where it is neither.
+pub fn azimuth_typed(text: &str) -> Option<f64> {
     match quadrant(text) {
         Some(Quadrant::Whole(deg)) => Some(deg),
         Some(Quadrant::Partial) => None,

@@ -63,7 +63,12 @@ pub fn read(text: &str, convention: Convention) -> Read {
         None => unreadable(short),
     };
     // What the text itself asks for is no longer ambiguous.
-    if wanted == Wanted::Plane && read.plane.is_some() && read.line.take().is_some() {
+    let settled = match (wanted, &read.plane, &read.line) {
+        (Wanted::Plane, Some(_), Some(_)) => read.line.take().is_some(),
+        (Wanted::Line, Some(_), Some(_)) => read.plane.take().is_some(),
+        _ => false,
+    };
+    if settled {
         read.doubts.retain(|d| d.kind != DoubtKind::Ambiguous);
     }
     read
