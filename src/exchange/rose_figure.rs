@@ -72,7 +72,7 @@ impl RoseFigure<'_> {
             all.push(format!("Chosen: {}.", self.chosen));
         }
         if let Some(circular) = &figures.circular {
-            let half = circular.half_interval_deg(1.96).map_or_else(
+            let half = circular.half_interval_deg().map_or_else(
                 || " (too scattered for an interval)".to_owned(),
                 |h| format!(" ± {h:.0}° (95 %)"),
             );

@@ -199,7 +199,9 @@ fn currents(check: &mut Check<'_>, azimuths: &[f64]) {
     let got = circular::circular(azimuths, Ends::One).expect("a mean");
     assert_eq!(check.expected("n").as_u64(), Some(got.count as u64));
     check.agrees("mean", got.mean_deg);
-    let half = got.half_interval_deg(1.96).expect("an interval");
+    let half = got
+        .half_interval_of_large_samples_deg()
+        .expect("an interval");
     let ends = numbers(check.expected("ci95_large_sample"));
     check.near("from", got.mean_deg - half, ends[0]);
     check.near("to", got.mean_deg + half, ends[1]);

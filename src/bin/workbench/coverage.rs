@@ -243,7 +243,13 @@ const CASES: &[Case] = &[
     Case {
         name: "mean azimuth, any distribution",
         sample: 40,
-        round: |n, r| within(&azimuths(3.0, n, r), |c| c.half_interval_deg(1.96)),
+        round: |n, r| within(&azimuths(3.0, n, r), |c| c.half_interval_deg()),
+        slow: false,
+    },
+    Case {
+        name: "mean azimuth of few, any distribution",
+        sample: 6,
+        round: |n, r| within(&azimuths(20.0, n, r), |c| c.half_interval_deg()),
         slow: false,
     },
     Case {

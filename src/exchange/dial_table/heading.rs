@@ -18,6 +18,8 @@ pub enum Column {
     Dip,
     /// Where it dips to: compass letters or an azimuth.
     Toward,
+    /// The side it dips to, where a table has it beside an azimuth.
+    Side,
     /// The trend of the line.
     Trend,
     /// The plunge of the line.
@@ -36,13 +38,14 @@ pub enum Column {
 
 impl Column {
     /// All columns, in the order in which they are usually written.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Reading,
         Self::Station,
         Self::Kind,
         Self::Strike,
         Self::Dip,
         Self::Toward,
+        Self::Side,
         Self::Trend,
         Self::Plunge,
         Self::Rake,
@@ -62,6 +65,7 @@ impl Column {
             Self::Strike => "strike",
             Self::Dip => "dip",
             Self::Toward => "toward",
+            Self::Side => "side",
             Self::Trend => "trend",
             Self::Plunge => "plunge",
             Self::Rake => "rake",
@@ -76,12 +80,20 @@ impl Column {
     fn is_dial(self) -> bool {
         matches!(
             self,
-            Self::Strike | Self::Dip | Self::Toward | Self::Trend | Self::Plunge | Self::Rake
+            Self::Strike
+                | Self::Dip
+                | Self::Toward
+                | Self::Side
+                | Self::Trend
+                | Self::Plunge
+                | Self::Rake
         )
     }
 
-    /// The column of a heading: case, spaces or hyphens for `_`, and a unit in brackets make no difference.
-    fn read(text: &str) -> Option<Self> {
+    /// The column of a heading: case, spaces or hyphens for `_`, and a unit in brackets make no difference; a dip direction is a
+    /// `toward`.
+    #[must_use]
+    pub fn of_heading(text: &str) -> Option<Self> {
         let plain = text.split(['(', '[']).next().unwrap_or("");
         let plain: String = plain
             .trim()
@@ -93,7 +105,10 @@ impl Column {
                 c => c.to_ascii_lowercase(),
             })
             .collect();
-        Self::ALL.into_iter().find(|column| column.name() == plain)
+        match plain.as_str() {
+            "dip_direction" | "dip_dir" | "dipdir" => Some(Self::Toward),
+            plain => Self::ALL.into_iter().find(|column| column.name() == plain),
+        }
     }
 }
 
@@ -138,7 +153,7 @@ impl Heading {
         }
         for index in 0..count {
             let text = fields.get(index).trim();
-            let Some(column) = Column::read(text) else {
+            let Some(column) = Column::of_heading(text) else {
                 ignored.push(if text.is_empty() {
                     format!("column {} (without a name)", index + 1)
                 } else {
@@ -234,7 +249,7 @@ pub(super) fn separator(line: &[u8]) -> u8 {
     let text = String::from_utf8_lossy(line);
     let known = |separator: u8| {
         text.split(char::from(separator))
-            .filter(|part| Column::read(part.trim().trim_matches('"')).is_some())
+            .filter(|part| Column::of_heading(part.trim().trim_matches('"')).is_some())
             .count()
     };
     best_separator(known)

@@ -237,17 +237,32 @@ fn read_row(heading: &Heading, fields: &Fields) -> Result<Row, Vec<Fault>> {
                     ),
                 )),
             },
-            Column::Toward => match (Wind::read(text), azimuth_typed(text)) {
-                (Some(wind), _) => row.side = Some(wind.name().to_owned()),
-                (None, Some(deg)) => row.toward = Some(padded(deg, 3)),
-                (None, None) => faults.push(place.fault(
-                    line,
-                    format!(
-                        "`{}` is neither compass letters, as SE, nor an azimuth, as 135",
-                        short(text)
-                    ),
-                )),
-            },
+            Column::Toward | Column::Side => {
+                let (dial, read) = match (Wind::read(text), azimuth_typed(text)) {
+                    (Some(wind), _) => (&mut row.side, wind.name().to_owned()),
+                    (None, Some(deg)) => (&mut row.toward, padded(deg, 3)),
+                    (None, None) => {
+                        faults.push(place.fault(
+                            line,
+                            format!(
+                                "`{}` is neither compass letters, as SE, nor an azimuth, as 135",
+                                short(text)
+                            ),
+                        ));
+                        continue;
+                    }
+                };
+                match dial {
+                    Some(before) if *before != read => faults.push(place.fault(
+                        line,
+                        format!(
+                            "`{}` is a second dip direction beside {before}; leave one",
+                            short(text)
+                        ),
+                    )),
+                    _ => *dial = Some(read),
+                }
+            }
             Column::SdBearing => needle = deviation(place, line, text, &mut faults),
             Column::SdInclination => inclination = deviation(place, line, text, &mut faults),
         }

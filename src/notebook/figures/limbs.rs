@@ -121,12 +121,12 @@ impl Within {
     }
 }
 
-/// With fewer poles no fold is found; limbs by hand need one reading each.
+/// Of three poles up to one fewer than so many it is chance which limb each belongs to; limbs by hand need one reading each.
 const FOUND_FROM: usize = 6;
 
-/// The fold whose limbs are found among all poles.
+/// The fold whose limbs are found among all poles; two poles are a limb each.
 pub(super) fn found(of: &[&Datum], poles: &[Vector3<f64>]) -> Option<Folded> {
-    if poles.len() < FOUND_FROM {
+    if poles.len() < FOUND_FROM && poles.len() != 2 {
         return None;
     }
     let limbs = folds::limbs(poles)?;

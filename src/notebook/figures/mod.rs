@@ -189,7 +189,7 @@ pub fn figures_with(kind: &str, selection: &[&Datum], hand: Option<&ByHand>) -> 
         pair: faulted::pair(sets.as_ref().filter(|_| faulty)),
         sets,
         faulted: faulty.then(|| faulted::faulted(&of)).flatten(),
-        circular: sample
+        circular: (vectors.len() > 1)
             .then(|| circular::circular(&azimuths, ends))
             .flatten(),
         circular_test: sample

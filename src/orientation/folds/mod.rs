@@ -33,13 +33,14 @@ pub struct Cylinder {
 /// The best cylinder of poles.
 ///
 /// # Degenerate input
-/// Fewer than three poles, or poles in one cluster or strewn evenly so that no girdle is told: `None`.
+/// Fewer than two poles, or poles in one cluster or strewn evenly so that no girdle is told: `None`. Two poles: the line in which
+/// their planes meet, without an ellipse.
 ///
 /// # References
 /// Woodcock 1977, as [`Eigen::shape`]; the axis as the least principal axis of the poles' tensor is common practice.
 #[must_use]
 pub fn cylinder(poles: &[Vector3<f64>]) -> Option<Cylinder> {
-    if poles.len() < 3 {
+    if poles.len() < 2 {
         return None;
     }
     let eigen = Tensor::of(poles).eigen()?;

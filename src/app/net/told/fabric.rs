@@ -167,7 +167,7 @@ fn azimuths(all: &mut Vec<Figure>, figures: &Figures) {
         Ends::Two => "as axes",
     };
     if let Some(circular) = &figures.circular {
-        let half = circular.half_interval_deg(1.96).map_or_else(
+        let half = circular.half_interval_deg().map_or_else(
             || "too scattered for an interval".to_owned(),
             |h| format!("±{h:.0}°, 95 in 100"),
         );
@@ -175,7 +175,7 @@ fn azimuths(all: &mut Vec<Figure>, figures: &Figures) {
             name,
             format!("{:03.0}", circular.mean_deg.round().rem_euclid(360.0)),
             format!("{count} {ends}, {half}; mean resultant {:.2}", circular.mean_resultant),
-            "The mean of unit vectors round the compass, of doubled angles for axes, and its interval by the sample's own dispersion. Fisher 1993, chapters 2 and 4.",
+            "The mean of unit vectors round the compass, of doubled angles for axes, and its interval by the sample's own dispersion, with Student's factor below 25. Fisher 1993, chapters 2 and 4.",
         ));
     }
     let tests = [

@@ -6,6 +6,7 @@ use hingeline::orientation::statistics::{Eigen, Ellipse, Errors, Fisher, Test};
 use hingeline::orientation::{Line, Plane};
 use serde_json::{Value, json};
 
+use super::text::mean_plane;
 use crate::read::{LineDegrees, PlaneDegrees};
 
 fn plane(plane: &Plane) -> Value {
@@ -64,8 +65,8 @@ fn tensor(e: &Eigen, errors: Option<&Errors>) -> Value {
         })),
         "eigenvalues": e.values, "eigenvectors": e.vectors.each_ref().map(vector),
         "shape_k": finite(e.shape()), "strength_c": finite(e.strength()),
-        "cluster_p": e.cluster(), "girdle_g": e.girdle(), "even_r": e.even(),
-        "method": "principal axes of the orientation tensor", "source": "Woodcock 1977 (K, C); Vollmer 1990 (P, G, R)",
+        "cluster": e.cluster(), "girdle": e.girdle(), "even": e.even(),
+        "method": "principal axes of the orientation tensor", "source": "Woodcock 1977 (K, C); Vollmer 1990 (cluster P, girdle G, even R)",
     })
 }
 
@@ -85,7 +86,7 @@ fn fold_answer(f: &Figures) -> Value {
             "ellipse": c.ellipse.as_ref().map(region), "half_angle_95": c.half_angle_95_deg.map(|(low, high)| [low, high]),
             "method": "least variance of the heights over their square slope; ellipse and interval of its covariance",
             "source": "Taubin 1991; Gray, Geiser & Geiser 1980",
-            "better": c.better.as_ref().map(test),
+            "better": f.better_cone().is_some(), "test": c.better.as_ref().map(test),
         })),
     });
     if let Some(Folded {
@@ -172,7 +173,8 @@ fn faulted(f: &Faulted) -> Value {
 
 pub(super) fn answer(f: &Figures) -> Value {
     json!({
-        "kind": f.kind, "look": f.look, "count": f.count, "not_true": f.not_true,
+        "kind": f.kind, "of": if f.of_planes { "poles" } else { "lines" }, "look": f.look, "count": f.count,
+        "not_true": f.not_true, "mean_plane": mean_plane(f).as_ref().map(plane),
         "fisher": f.fisher.as_ref().map(fisher_answer),
         "tensor": f.eigen.as_ref().map(|e| tensor(e, f.errors.as_ref())),
         "mean_axis": f.mean.as_ref().map(ellipse),
@@ -186,15 +188,20 @@ pub(super) fn answer(f: &Figures) -> Value {
             })).collect::<Vec<_>>(),
             "evidence": s.tried.iter().enumerate().map(|(i, tried)| json!({
                 "number": i + 1, "criterion": tried.criterion,
+                "smallest_set": tried.sets.last().map(|set| set.count),
             })).collect::<Vec<_>>(),
-            "method": "axial k-means, the number by Bayes' information criterion", "source": "our choice; see the library",
+            "method": "axial k-means, the number by Bayes' information criterion among those whose sets have three readings or more",
+            "source": "our choice; see the library",
         })),
         "conjugate": f.pair.as_ref().map(conjugate),
         "faults": f.faulted.as_ref().map(faulted),
         "circular": f.circular.as_ref().map(|c| json!({
             "count": c.count, "axial": f.look != Look::Directions, "mean": c.mean_deg,
             "mean_resultant": c.mean_resultant, "concentration": finite(c.concentration),
-            "half_interval_95": c.half_interval_deg(1.96),
+            "half_interval_95": c.half_interval_deg(),
+            "half_interval_method": "by the sample's own dispersion (Fisher 1993, section 4.4.4), with Student's factor and n − 1 below 25",
+            "half_interval_95_von_mises": c.half_interval_of_tables_deg(),
+            "half_interval_von_mises_method": "as tables print it (Upton 1986, in Zar 2010, section 26.7)",
             "angular_sd": c.angular_sd_deg, "circular_sd": finite(c.circular_sd_deg),
             "rayleigh": f.circular_test.as_ref().map(test),
             "kuiper": f.kuiper.as_ref().map(test),

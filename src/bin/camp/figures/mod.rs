@@ -11,17 +11,17 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use hingeline::exchange::archive;
-use hingeline::exchange::dial_table::Table;
+use hingeline::exchange::dial_table::{Column, Table};
 use hingeline::exchange::net_figure::{NetFigure, Planes};
 use hingeline::exchange::rose_figure::RoseFigure;
 use hingeline::exchange::table_import;
 use hingeline::notebook::figures::{Figures, Look, by_kind, figures};
 use hingeline::notebook::structure::{Datum, Wanted, data};
-use hingeline::notebook::{Ledger, North, Pages, Stamp};
+use hingeline::notebook::{Form, Ledger, North, Pages, Stamp};
 use hingeline::orientation::density::Levels;
 use hingeline::orientation::faults::Slip;
 use hingeline::orientation::{
-    Context, Convention, Density, Hemisphere, PlaneStyle, Projection, reduce_in,
+    Context, Convention, Density, Hemisphere, PlaneStyle, Projection, Severity, reduce_in,
 };
 use serde_json::{Value, json};
 
@@ -33,18 +33,20 @@ const HELP: &str = "\
 A book file, with or without its photos, a table of dials (CSV, as `camp check --help` describes it), or any table whose headings
 say what they are, as for `camp import`; what it does not say counts from true north, strikes by the right-hand rule. Struck-out
 readings are left out; shots are taken as their mean; a reading that counts from magnetic or grid north without a known turn is
-counted and said.
+counted and said; one that comes to neither a plane nor a line is named.
 
-For each kind of structure: count; Fisher's mean, concentration and 95 % cone; the orientation tensor with the usual shape and
-strength figures and the 95 % ellipse of the mean axis; for bedding, cleavage and foliation the best cylinder and cone, limbs,
-interlimb angle and axial plane; for joints, veins, dykes and faults the sets and how many the poles speak for; for faults with
-a line and its sense of slip the kinematic axes, the right dihedra, and from four on the stress they speak for with each fault's
-misfit, which are models; strikes or trends round the compass. Every figure names its method and its source under --format json.
+For each kind of structure, of its planes by their poles and then of its lines: count; the mean plane; Fisher's mean,
+concentration and 95 % cone; the orientation tensor with the usual shape and strength figures and the 95 % ellipse of the mean
+axis; for bedding, cleavage and foliation the best cylinder and cone, limbs, interlimb angle and axial plane; for joints, veins,
+dykes and faults the sets and how many the poles speak for; for faults with a line and its sense of slip the kinematic axes, the
+right dihedra, and from four on the stress they speak for with each fault's misfit, which are models; strikes or trends round
+the compass. Every figure names its method and its source under --format json.
 
-With --format json one object: file, count, selected, kinds: [{kind, count, not_true, fisher, tensor, mean_axis, uniform,
-fold: {cylinder, cone, limbs, axis, interlimb, axial_plane, …}, sets: {number, sets, evidence}, conjugate, faults: {shortening,
-extension, dihedra, stress: {sigma1, sigma2, sigma3, ratio, cones_95, mean_misfit}, faults, caution}, circular}]; null where there
-are too few readings for it. Angles in degrees, strikes by the right-hand rule, axes pointing down.
+With --format json one object: file, count, left_out, selected, kinds: [{kind, of (poles or lines), count, not_true, mean_plane,
+fisher, tensor, mean_axis, uniform, fold: {cylinder, cone, limbs, axis, interlimb, axial_plane, …}, sets: {number, sets,
+evidence}, conjugate, faults: {shortening, extension, dihedra, stress: {sigma1, sigma2, sigma3, ratio, cones_95, mean_misfit},
+faults, caution}, circular}]; null where there are too few readings for it. Angles in degrees, strikes by the right-hand rule,
+axes pointing down.
 
 Exit code: 0 done, 2 the file cannot be read, nothing is selected, or misuse.
 
@@ -115,7 +117,84 @@ struct Source {
     name: String,
     /// For a book: the number of each station's record.
     numbers: Vec<(String, String)>,
+    /// How many readings come to neither a plane nor a line.
+    left_out: usize,
     notes: Vec<String>,
+}
+
+impl Source {
+    /// The choice that was asked for; or why it chooses nothing, with what there is to choose.
+    fn wanted(&self, args: &FiguresArgs) -> Result<Wanted, String> {
+        let kind = args.kind.as_ref().map(|asked| {
+            let is = |kind: &&String| kind.eq_ignore_ascii_case(asked);
+            let mut kinds: Vec<&String> = self.data.iter().map(|d| &d.kind).collect();
+            match kinds.iter().find(|kind| is(kind)) {
+                Some(kind) => Ok((*kind).clone()),
+                None => Err(format!(
+                    "no reading is of kind `{asked}`; {}",
+                    there(&mut kinds)
+                )),
+            }
+        });
+        let station = args.station.as_ref().map(|asked| {
+            let numbered = self.numbers.iter().find(|(_, number)| number == asked);
+            let station = numbered.map_or(asked, |(record, _)| record);
+            if self.data.iter().any(|d| d.station == *station) {
+                return Ok(station.clone());
+            }
+            let name = |station: &String| {
+                let numbered = self.numbers.iter().find(|(record, _)| record == station);
+                numbered.map_or_else(|| station.clone(), |(_, number)| number.clone())
+            };
+            let stations: Vec<String> = self.data.iter().map(|d| name(&d.station)).collect();
+            Err(format!(
+                "no plane or line is of station `{asked}`; {}",
+                there(&mut stations.iter().collect())
+            ))
+        });
+        Ok(Wanted {
+            kind: kind.transpose()?,
+            station: station.transpose()?,
+            ..Wanted::default()
+        })
+    }
+}
+
+/// What there is to choose, each once in the order of the file.
+fn there(names: &mut Vec<&String>) -> String {
+    const SHOWN: usize = 24;
+    let mut seen = BTreeSet::new();
+    names.retain(|name| !name.is_empty() && seen.insert(*name));
+    let shown: Vec<String> = names.iter().take(SHOWN).map(|n| format!("`{n}`")).collect();
+    match names.len() {
+        0 => "the file names none".to_owned(),
+        n if n > SHOWN => format!("there are {} and {} more", shown.join(", "), n - SHOWN),
+        _ => format!("there are {}", shown.join(", ")),
+    }
+}
+
+fn counted(count: usize, one: &str, many: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { many })
+}
+
+/// The figures of a kind's planes, by their poles, and then of its lines, alone or in a plane; of the one there is.
+fn of_planes_and_lines(kind: &str, of: &[&Datum]) -> Vec<Figures> {
+    let mut all = vec![figures(kind, of)];
+    if all[0].of_planes {
+        let lines: Vec<Datum> = of
+            .iter()
+            .filter(|d| d.line.is_some())
+            .map(|d| Datum {
+                plane: None,
+                slip: None,
+                ..(*d).clone()
+            })
+            .collect();
+        if !lines.is_empty() {
+            all.push(figures(kind, &lines.iter().collect::<Vec<_>>()));
+        }
+    }
+    all
 }
 
 pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
@@ -130,14 +209,12 @@ pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
     for note in &source.notes {
         eprintln!("{file}: {note}");
     }
-    let station = args.station.as_ref().map(|wanted| {
-        let numbered = source.numbers.iter().find(|(_, number)| number == wanted);
-        numbered.map_or_else(|| wanted.clone(), |(record, _)| record.clone())
-    });
-    let wanted = Wanted {
-        kind: args.kind.clone(),
-        station,
-        ..Wanted::default()
+    let wanted = match source.wanted(args) {
+        Ok(wanted) => wanted,
+        Err(why) => {
+            eprintln!("{file}: {why}");
+            return Ok(MISUSE);
+        }
     };
     let count = source.data.len();
     let selection: Vec<Datum> = source
@@ -146,24 +223,35 @@ pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
         .filter(|d| wanted.wants(d))
         .collect();
     if selection.is_empty() {
-        eprintln!("{file}: none of its {count} planes and lines is of this kind and station");
+        eprintln!(
+            "{file}: none of its {count} planes and lines is of this kind and at this station; ask for one of the two"
+        );
         return Ok(MISUSE);
     }
     let kinds: Vec<Figures> = by_kind(&selection)
         .into_iter()
-        .map(|(kind, of)| figures(kind, &of))
+        .flat_map(|(kind, of)| of_planes_and_lines(kind, &of))
         .collect();
     let mut out = io::stdout().lock();
     match args.format {
         Format::Json => {
             let kinds: Vec<Value> = kinds.iter().map(answer::answer).collect();
             let answer = json!({
-                "file": file, "count": count, "selected": selection.len(), "kinds": kinds,
+                "file": file, "count": count, "left_out": source.left_out, "selected": selection.len(), "kinds": kinds,
             });
             writeln!(out, "{answer}")?;
         }
         Format::Text => {
-            writeln!(out, "{} of {count} planes and lines", selection.len())?;
+            writeln!(
+                out,
+                "{} of {}",
+                selection.len(),
+                counted(
+                    count,
+                    "reading with a plane or a line",
+                    "readings with a plane or a line"
+                )
+            )?;
             for figures in &kinds {
                 text::write_text(&mut out, figures)?;
             }
@@ -235,19 +323,30 @@ fn read(args: &FiguresArgs) -> Result<Source, String> {
         return Ok(of_ledger(&file.book.entries.into_iter().collect()));
     }
     let headed = Table::open(&bytes[..]).is_ok();
+    if headed && let Some(source) = of_any_table(args, &bytes, true) {
+        return Ok(source);
+    }
     match of_table(&bytes) {
         // A table of dials with a fault in a row.
         Err(why) if headed => Err(why),
         Ok(source) if !source.data.is_empty() => Ok(source),
         // Not one of ours: its columns may still say what they are.
-        other => of_any_table(args, &bytes).map_or(other, Ok),
+        other => of_any_table(args, &bytes, false).map_or(other, Ok),
     }
 }
 
-/// The readings of a table whose headings are not those of a table of dials; `None` where they tell none.
-fn of_any_table(args: &FiguresArgs, bytes: &[u8]) -> Option<Source> {
+/// The readings of a table whose headings are not those of a table of dials; `None` where they tell none, or, for one that may be a
+/// table of dials, where such a table would read every dial in it.
+fn of_any_table(args: &FiguresArgs, bytes: &[u8], may_be_dials: bool) -> Option<Source> {
     let table = table_import::read(&args.file.display().to_string(), bytes);
     let mut matching = table_import::guess(&table);
+    if may_be_dials {
+        let measured = table.headings.iter().zip(&matching.columns);
+        let mut measured = measured.filter(|(_, column)| column.what.is_measured());
+        if measured.all(|(heading, _)| Column::of_heading(heading).is_some()) {
+            return None;
+        }
+    }
     // What no column says is as in a table of dials.
     if matching.asks_north() {
         matching.north = North::True;
@@ -270,6 +369,7 @@ fn of_any_table(args: &FiguresArgs, bytes: &[u8]) -> Option<Source> {
         return None;
     }
     let counts = brought.counts;
+    source.left_out = counts.rows.saturating_sub(source.data.len());
     let taken: Vec<String> = table
         .headings
         .iter()
@@ -298,14 +398,36 @@ fn of_ledger(ledger: &Ledger) -> Source {
         let line = page.line();
         (line.record().as_str().to_owned(), line.number().to_string())
     });
+    let data = data(&pages);
+    let known: BTreeSet<&str> = data.iter().map(|d| d.record.as_str()).collect();
+    let bare: Vec<String> = pages
+        .stations()
+        .iter()
+        .flat_map(|page| page.readings().iter().map(move |line| (page.line(), line)))
+        .filter(|(_, line)| {
+            let angle_alone = line.reading().is_none_or(|r| r.form == Form::Angle);
+            !(line.is_struck_out() || angle_alone || known.contains(line.record().as_str()))
+        })
+        .map(|(station, line)| format!("{}.{}", station.number(), line.number()))
+        .collect();
     Source {
-        data: data(&pages),
         name: pages
             .book()
             .map(|(_, book)| book.name.clone())
             .unwrap_or_default(),
+        data,
         numbers: numbers.collect(),
-        notes: Vec::new(),
+        left_out: bare.len(),
+        notes: (!bare.is_empty())
+            .then(|| {
+                format!(
+                    "{} to no plane and no line and left out: {}; `camp check` names the doubts",
+                    counted(bare.len(), "reading comes", "readings come"),
+                    list(&bare)
+                )
+            })
+            .into_iter()
+            .collect(),
     }
 }
 
@@ -320,14 +442,25 @@ fn of_table(bytes: &[u8]) -> Result<Source, String> {
     let mut table = Table::open(bytes).map_err(faults)?;
     let mut notes = table.notes().to_vec();
     let mut data = Vec::new();
-    let mut bare = 0_usize;
+    let (mut bare, mut doubted) = (Vec::new(), Vec::new());
     for row in table.by_ref() {
         let row = row.map_err(faults)?;
         let reduced = reduce_in(&row.dials(), &Context::new(&row.noise));
+        let doubt = reduced
+            .doubts
+            .iter()
+            .find(|d| d.severity == Severity::Doubt)
+            .map(|d| format!("line {}, {}", row.line, d.message));
         if reduced.plane.is_none() && reduced.line.is_none() {
-            bare += 1;
+            bare.push(doubt.unwrap_or_else(|| {
+                format!(
+                    "line {}, a strike wants a dip (90 for a trace on the map), a trend a plunge (0 on the map)",
+                    row.line
+                )
+            }));
             continue;
         }
+        doubted.extend(doubt);
         data.push(Datum {
             record: String::new(),
             station: row.station.clone(),
@@ -349,17 +482,44 @@ fn of_table(bytes: &[u8]) -> Result<Source, String> {
             declination_deg: 0.0,
         });
     }
-    if bare > 0 {
-        notes.push(format!(
-            "{bare} rows come to no plane and no line and are passed over; a strike wants a dip (90 for a trace on the map), a trend a plunge (0 on the map)"
-        ));
+    let left_out = bare.len();
+    for (rows, one, many) in [
+        (
+            &bare,
+            "row comes to no plane and no line and is left out",
+            "rows come to no plane and no line and are left out",
+        ),
+        (
+            &doubted,
+            "row is taken with a doubt",
+            "rows are taken with a doubt",
+        ),
+    ] {
+        if !rows.is_empty() {
+            notes.push(format!(
+                "{}: {}",
+                counted(rows.len(), one, many),
+                list(rows)
+            ));
+        }
     }
     Ok(Source {
         data,
         name: String::new(),
         numbers: Vec::new(),
+        left_out,
         notes,
     })
+}
+
+/// The first few, and how many more there are.
+fn list(all: &[String]) -> String {
+    const SHOWN: usize = 6;
+    let shown = all[..all.len().min(SHOWN)].join("; ");
+    match all.len().saturating_sub(SHOWN) {
+        0 => shown,
+        more => format!("{shown}; and {more} more"),
+    }
 }
 
 fn rose(args: &FiguresArgs, figures: &Figures, name: &str) -> String {
@@ -415,7 +575,7 @@ fn net(args: &FiguresArgs, selection: &[Datum], kinds: &[Figures], name: &str) -
         data: selection.iter().collect(),
         // One fit on one plot: that of the only kind, or of the first surface.
         figures: match kinds {
-            [only] => Some(only),
+            [first, rest @ ..] if rest.iter().all(|f| f.kind == first.kind) => Some(first),
             many => many.iter().find(|f| f.look == Look::Surface),
         },
         density: density.as_ref().map(|d| (d, levels)),

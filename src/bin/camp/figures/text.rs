@@ -3,6 +3,7 @@
 use std::io::{self, Write};
 
 use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look};
+use hingeline::orientation::Plane;
 
 use super::answer::told;
 use crate::written;
@@ -22,9 +23,13 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     };
     writeln!(out, "\n{kind}: {} {what}", f.count)?;
     if f.not_true > 0 {
-        writeln!(out, "  {} do not count from true north", f.not_true)?;
+        let not_true = super::counted(f.not_true, "does", "do");
+        writeln!(out, "  {not_true} not count from true north")?;
     }
     let mut row = |name: &str, value: String| writeln!(out, "  {name:<18}{value}");
+    if let Some(plane) = mean_plane(f) {
+        row("mean plane", written::plane(&plane))?;
+    }
     if let Some(fisher) = f.fisher.as_ref().filter(|f| f.count > 1) {
         let cone = fisher
             .cone_95_deg
@@ -68,7 +73,7 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         )?;
     }
     if let Some(test) = &f.uniform {
-        row("even?", format!("p {:.3} ({})", test.p, test.method))?;
+        row("even?", format!("{} ({})", chance(test.p), test.method))?;
     }
     if let Some(cylinder) = &f.cylinder {
         let ellipse = cylinder.ellipse.map_or_else(String::new, |e| {
@@ -85,7 +90,12 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     }
     if let Some(cone) = &f.cone {
         let better = cone.better.as_ref().map_or_else(String::new, |t| {
-            format!(", better than the cylinder: p {:.3}", t.p)
+            let better = if f.better_cone().is_some() {
+                "better"
+            } else {
+                "not better"
+            };
+            format!(", {better} than the cylinder: {}", chance(t.p))
         });
         row(
             "cone",
@@ -151,9 +161,9 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             row(
                 &format!("set {} of {}", i + 1, best.sets.len()),
                 format!(
-                    "{}  {} readings, spread {:.1}°",
+                    "{}  {}, spread {:.1}°",
                     written::plane(&set.mean),
-                    set.count,
+                    super::counted(set.count, "reading", "readings"),
                     set.spread_deg
                 ),
             )?;
@@ -178,8 +188,8 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     }
     if let Some(circular) = &f.circular {
         let half = circular
-            .half_interval_deg(1.96)
-            .map_or_else(|| "not told".to_owned(), |h| format!("± {h:.1}°"));
+            .half_interval_deg()
+            .map_or_else(|| "± not told".to_owned(), |h| format!("± {h:.1}°"));
         let name = if lines { "trends" } else { "strikes" };
         row(
             name,
@@ -190,6 +200,21 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         )?;
     }
     Ok(())
+}
+
+/// The plane whose pole is the mean axis of the poles; of one reading that plane itself.
+pub(super) fn mean_plane(f: &Figures) -> Option<Plane> {
+    let eigen = f.eigen.filter(|_| f.of_planes)?;
+    Plane::from_normal(&eigen.vectors[0])
+}
+
+/// A probability, never as nought.
+fn chance(p: f64) -> String {
+    if p < 0.001 {
+        "p < 0.001".to_owned()
+    } else {
+        format!("p {p:.3}")
+    }
 }
 
 /// A figure with two decimals, or that there is none.
@@ -251,8 +276,8 @@ fn write_faults(
         None => row(
             "stress",
             format!(
-                "not told by {} faults: four or more, not all alike",
-                f.faults.len()
+                "not told by {}: four or more, not all alike",
+                super::counted(f.faults.len(), "fault", "faults")
             ),
         )?,
     }
