@@ -121,8 +121,9 @@ pub(super) fn spread(axes: &[Vector3<f64>], which: Which) -> Option<Spread> {
 /// # References
 /// Asymptotic covariance of a principal axis: Prentice, M. J., 1984, A distribution-free method of interval estimation for
 /// unsigned directional data, Biometrika 71, 147–154; Fisher, N. I., Lewis, T., & Embleton, B. J. J., 1987, Statistical
-/// analysis of spherical data, section 6.3.1 (both from memory). The region is Hotelling's, 2(n−1)/(n−3) F(2, n−3), one
-/// degree of freedom fewer for the axis itself; chi-square is too small for few axes (our simulation).
+/// analysis of spherical data, section 6.3.1 (both from memory). The region is Hotelling's for two numbers, 2(n−1)/f F(2, f)
+/// with f = n − 2, and n − 3 for the axis of a girdle; simulation gives 94 to 96 from four axes on, and 92 to 95 for a girdle from
+/// five on, where chi-square is too small.
 #[must_use]
 pub fn axis_ellipse(axes: &[Vector3<f64>], which: Which, level: f64) -> Option<Ellipse> {
     if axes.len() < 4 {
@@ -130,8 +131,12 @@ pub fn axis_ellipse(axes: &[Vector3<f64>], which: Which, level: f64) -> Option<E
     }
     let n = as_f64(axes.len());
     let (axis, partners, covariance) = spread(axes, which)?;
+    let freedom = match which {
+        Which::Cluster => n - 2.0,
+        Which::Girdle => n - 3.0,
+    };
     let limit =
-        FisherSnedecor::new(2.0, n - 3.0).ok()?.inverse_cdf(level) * 2.0 * (n - 1.0) / (n - 3.0);
+        FisherSnedecor::new(2.0, freedom).ok()?.inverse_cdf(level) * 2.0 * (n - 1.0) / freedom;
     let covariance = covariance * (n / (n - 1.0));
     ellipse_of(axes.len(), &axis, &partners, &covariance, limit, level)
 }

@@ -75,10 +75,12 @@ def tensor(name, sample):
 def ellipse(v, values, axes, main, others):
     """Half diameters of the region of 95 in 100 of a principal axis, degrees, from the fourth moments."""
     n = len(v)
+    # Hotelling's for two numbers, and one degree of freedom fewer for the axis of a girdle.
+    freedom = n - 2 if main == 0 else n - 3
     parts = v @ axes
     moved = np.column_stack([parts[:, main] * parts[:, i] / (values[main] - values[i]) for i in others])
     covariance = moved.T @ moved / n / (n - 1)
-    limit = stats.f.ppf(0.95, 2, n - 3) * 2 * (n - 1) / (n - 3)
+    limit = stats.f.ppf(0.95, 2, freedom) * 2 * (n - 1) / freedom
     semi = np.degrees(np.sqrt(np.linalg.eigvalsh(covariance) * limit))[::-1]
     return [float(min(x, 90)) for x in semi]
 
