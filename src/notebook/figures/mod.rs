@@ -102,6 +102,8 @@ pub struct Figures {
     pub circular_test: Option<Test>,
     /// The same against anything but even.
     pub kuiper: Option<Test>,
+    /// The figures of the kind's lines, alone or in a plane, where these are of its planes.
+    pub lines: Option<Box<Figures>>,
 }
 
 /// Poles whose second principal value is less lie in one cluster, about 10° wide at most: no fold is told by them.
@@ -198,7 +200,23 @@ pub fn figures_with(kind: &str, selection: &[&Datum], hand: Option<&ByHand>) -> 
         kuiper: sample.then(|| circular::kuiper(&azimuths, ends)).flatten(),
         azimuths_deg: azimuths,
         ends,
+        lines: of_planes.then(|| of_lines(kind, selection)).flatten(),
     }
+}
+
+/// The figures of the lines among these readings, whatever planes they lie in.
+fn of_lines(kind: &str, selection: &[&Datum]) -> Option<Box<Figures>> {
+    let lines: Vec<Datum> = selection
+        .iter()
+        .filter(|d| d.line.is_some())
+        .map(|d| Datum {
+            plane: None,
+            slip: None,
+            ..(*d).clone()
+        })
+        .collect();
+    let lines: Vec<&Datum> = lines.iter().collect();
+    (!lines.is_empty()).then(|| Box::new(figures(kind, &lines)))
 }
 
 /// The kinds of a selection, each with its readings, in the order in which they first stand in the book.

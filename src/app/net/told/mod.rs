@@ -198,7 +198,41 @@ pub fn further(figures: &Figures, notation: Notation) -> Vec<Figure> {
     all.extend(fabric::sets(figures, notation));
     all.extend(faulted::told(figures, notation));
     all.extend(fabric::told(figures, notation));
+    all.extend(
+        figures
+            .lines
+            .as_ref()
+            .and_then(|lines| mean_line(lines, notation)),
+    );
     all
+}
+
+/// Where the lines of a kind of planes point to, as of slip, of stretching, of currents.
+fn mean_line(lines: &Figures, notation: Notation) -> Option<Figure> {
+    let count = counted(lines.count, "line", "lines");
+    if lines.look == Look::Axes
+        && let Some(mean) = &lines.mean
+    {
+        return Some(Figure::new(
+            "mean of its lines",
+            line(&mean.axis, notation),
+            format!(
+                "{count}, ±{:.1}° × {:.1}°, 95 in 100",
+                mean.semi_deg.1, mean.semi_deg.0
+            ),
+            MEAN_AXIS,
+        ));
+    }
+    let fisher = lines.fisher.as_ref()?;
+    Some(Figure::new(
+        "mean of its lines",
+        line(&fisher.mean, notation),
+        fisher.cone_95_deg.map_or_else(
+            || format!("{count}, no cone: too few, or too scattered"),
+            |c| format!("{count}, ±{c:.1}°, 95 in 100"),
+        ),
+        FISHER,
+    ))
 }
 
 #[cfg(test)]

@@ -183,3 +183,33 @@ fn faults_without_a_sense_tell_no_stress_and_are_counted() {
             .all(|f| f.name != "stress" && f.name != "shortening")
     );
 }
+
+/// A foliation that was read with the line on it tells where the lines point to, not only how it lies itself.
+#[test]
+fn lines_in_planes_have_a_mean_of_their_own() {
+    let mut data: Vec<Datum> = [(40.0, 30.0), (45.0, 33.0), (43.0, 28.0), (47.0, 31.0)]
+        .iter()
+        .map(|(strike, dip)| plane(*strike, *dip))
+        .collect();
+    for (datum, rake_deg) in data.iter_mut().zip([88.0, 92.0, 90.0, 91.0]) {
+        datum.kind = "foliation + line".to_owned();
+        let rake = crate::orientation::Rake::from_deg(rake_deg).unwrap();
+        datum.line = datum.plane.map(|p| p.line_at(rake));
+    }
+    let all: Vec<&Datum> = data.iter().collect();
+    let told = further(&figures("foliation + line", &all), Notation::StrikeDip);
+    let lines = told
+        .iter()
+        .find(|f| f.name == "mean of its lines")
+        .expect("a mean of its lines");
+    // Down the dip, or nearly: 30 or 31 towards 134.
+    let (plunge, trend) = lines.value.split_once('→').expect("a line");
+    let near = |text: &str, want: f64| (text.parse::<f64>().unwrap() - want).abs() <= 2.0;
+    assert!(near(plunge, 30.5) && near(trend, 134.0), "{lines:?}");
+    assert!(lines.detail.starts_with("4 lines, ±"), "{lines:?}");
+    assert!(
+        further(&figures("bedding", &all[..0]), Notation::StrikeDip)
+            .iter()
+            .all(|f| f.name != "mean of its lines")
+    );
+}

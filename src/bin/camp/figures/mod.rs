@@ -177,26 +177,6 @@ fn counted(count: usize, one: &str, many: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { many })
 }
 
-/// The figures of a kind's planes, by their poles, and then of its lines, alone or in a plane; of the one there is.
-fn of_planes_and_lines(kind: &str, of: &[&Datum]) -> Vec<Figures> {
-    let mut all = vec![figures(kind, of)];
-    if all[0].of_planes {
-        let lines: Vec<Datum> = of
-            .iter()
-            .filter(|d| d.line.is_some())
-            .map(|d| Datum {
-                plane: None,
-                slip: None,
-                ..(*d).clone()
-            })
-            .collect();
-        if !lines.is_empty() {
-            all.push(figures(kind, &lines.iter().collect::<Vec<_>>()));
-        }
-    }
-    all
-}
-
 pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
     let file = args.file.display().to_string();
     let source = match read(args) {
@@ -230,7 +210,11 @@ pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {
     }
     let kinds: Vec<Figures> = by_kind(&selection)
         .into_iter()
-        .flat_map(|(kind, of)| of_planes_and_lines(kind, &of))
+        .flat_map(|(kind, of)| {
+            let mut of_planes = figures(kind, &of);
+            let lines = of_planes.lines.take().map(|lines| *lines);
+            [Some(of_planes), lines].into_iter().flatten()
+        })
         .collect();
     let mut out = io::stdout().lock();
     match args.format {
