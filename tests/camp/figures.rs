@@ -112,7 +112,7 @@ fn the_demo_book_and_its_net() {
     let all = camp(&["public/demo.json"]);
     assert!(
         all.err
-            .contains("3 readings come to no plane and no line and left out: 2.3; 4.3; 9.4"),
+            .contains("3 readings come to no plane and no line and are left out: 2.3; 4.3; 9.4"),
         "{}",
         all.err
     );

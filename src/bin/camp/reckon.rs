@@ -521,7 +521,11 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
             answer
                 .with_plane("plane", &plane)
                 .with_angle("true dip", plane.dip().deg())
-                .by("the plane that holds both lines")
+                .by(if plane.dip().deg() > 89.999 {
+                    "the plane that holds both lines; they lie on one upright section, so it is upright too: was one misread?"
+                } else {
+                    "the plane that holds both lines"
+                })
         }
         What::LineInPlane { plane, rake, trend } => {
             let plane = read.plane(plane)?;

@@ -109,6 +109,13 @@ pub struct Figures {
 /// Poles whose second principal value is less lie in one cluster, about 10° wide at most: no fold is told by them.
 const BENT_FROM: f64 = 0.03;
 
+impl Figures {
+    /// The poles, or the lines, lie in more than one cluster, so that their mean is none of them.
+    pub fn is_bent(&self) -> bool {
+        self.eigen.is_some_and(|e| e.values[1] >= BENT_FROM)
+    }
+}
+
 /// Fewer than so many readings are no sample to test.
 const SAMPLE_FROM: usize = 5;
 

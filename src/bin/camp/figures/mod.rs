@@ -405,8 +405,12 @@ fn of_ledger(ledger: &Ledger) -> Source {
         notes: (!bare.is_empty())
             .then(|| {
                 format!(
-                    "{} to no plane and no line and left out: {}; `camp check` names the doubts",
-                    counted(bare.len(), "reading comes", "readings come"),
+                    "{} left out: {}; `camp check` names the doubts",
+                    counted(
+                        bare.len(),
+                        "reading comes to no plane and no line and is",
+                        "readings come to no plane and no line and are"
+                    ),
                     list(&bare)
                 )
             })

@@ -28,14 +28,18 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     }
     let mut row = |name: &str, value: String| writeln!(out, "  {name:<18}{value}");
     if let Some(plane) = mean_plane(f) {
-        row("mean plane", written::plane(&plane))?;
+        let name = if f.count == 1 { "plane" } else { "mean plane" };
+        row(name, written::plane(&plane))?;
+    }
+    if let Some(only) = f.fisher.as_ref().filter(|f| lines && f.count == 1) {
+        row("line", written::line(&only.mean))?;
     }
     if let Some(fisher) = f.fisher.as_ref().filter(|f| f.count > 1) {
         let cone = fisher
             .cone_95_deg
             .map_or_else(|| "no cone".to_owned(), |c| format!("95 % within {c:.1}°"));
         row(
-            "mean",
+            if lines { "mean" } else { "mean pole" },
             format!(
                 "{}  k {:.1}, {cone} (Fisher)",
                 written::line(&fisher.mean),
@@ -155,7 +159,7 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
             ),
         )?;
     }
-    if let Some(sets) = &f.sets {
+    if let Some(sets) = f.sets.as_ref().filter(|_| f.count > 1) {
         let best = &sets.tried[sets.best];
         for (i, set) in best.sets.iter().enumerate() {
             row(
@@ -202,9 +206,9 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     Ok(())
 }
 
-/// The plane whose pole is the mean axis of the poles; of one reading that plane itself.
+/// The plane whose pole is the mean axis of the poles, where they lie in one cluster; of one reading that plane itself.
 pub(super) fn mean_plane(f: &Figures) -> Option<Plane> {
-    let eigen = f.eigen.filter(|_| f.of_planes)?;
+    let eigen = f.eigen.filter(|_| f.of_planes && !f.is_bent())?;
     Plane::from_normal(&eigen.vectors[0])
 }
 
