@@ -6,12 +6,12 @@
     reason = "the whole file is tests and what they share"
 )]
 
-use std::io::Write;
+use std::io::{Read, Write};
 use std::process::{Command, Stdio};
 
-use hingeline::exchange::archive::{self, Archive, Error};
+use hingeline::exchange::archive::{self, Altered, Archive, Error, Filed};
 use hingeline::exchange::book::{self, Written};
-use hingeline::notebook::photos::sha256;
+use hingeline::notebook::photos::{self, sha256};
 use hingeline::notebook::{Act, Body, Entry, Photo, Stamp, Station};
 use proptest::prelude::*;
 
@@ -100,10 +100,63 @@ fn in_our_manner(error: &Error) {
     assert!(message.contains("; "), "no way out: {message}");
 }
 
+/// Reads it held whole, and where it stands: the same comes of both.
+#[track_caller]
+fn read_any(bytes: &[u8]) -> Result<Archive, Error> {
+    let whole = archive::read_any(bytes);
+    if archive::is_zip(bytes) {
+        let standing = read_where_it_stands(bytes);
+        assert!(standing == whole, "{standing:?}\n{whole:?}");
+    }
+    whole
+}
+
+fn read_where_it_stands(bytes: &[u8]) -> Result<Archive, Error> {
+    let mut filed = Filed::open(bytes, bytes.len() as u64)?;
+    let mut text = Vec::new();
+    match filed.stored_book() {
+        Some(range) => drop(filed.part(range).read_to_end(&mut text).unwrap()),
+        None => text = filed.unpacked_book()?,
+    }
+    let book = book::read_bytes(&text).map_err(Error::of_book)?;
+    let mut missing = photos::named(&book.entries);
+    let mut read = Archive {
+        book,
+        photos: Vec::new(),
+        missing: Vec::new(),
+        altered: Vec::new(),
+        unknown: filed.unknown().to_vec(),
+    };
+    for place in 0..filed.photos() {
+        let photo = filed.photo(place).unwrap();
+        let named = missing
+            .iter()
+            .position(|named| named.sha256 == photo.sha256);
+        let named = named.map(|place| missing.remove(place));
+        match (photo.content, named) {
+            (Ok(content), Some(_)) => {
+                if let Some(from) = photo.from {
+                    assert!(bytes[usize::try_from(from).unwrap()..].starts_with(&content));
+                }
+                read.photos.push((photo.sha256, content.into()));
+            }
+            (Ok(_), None) => read.unknown.push(photo.path),
+            (Err(why), named) => read.altered.push(Altered {
+                path: photo.path,
+                named,
+                why,
+            }),
+        }
+    }
+    read.photos.sort_by(|a, b| a.0.cmp(&b.0));
+    read.missing = missing;
+    Ok(read)
+}
+
 #[test]
 fn a_book_and_its_photos_return_byte_by_byte() {
     let bytes = archive_of(&[1, 2, 3]);
-    let read = archive::read_any(&bytes).unwrap();
+    let read = read_any(&bytes).unwrap();
     assert_eq!(read.book, book::read(&book_text()).unwrap());
     let mut expected: Vec<(String, Vec<u8>)> =
         (1..4).map(|n| (sha256(&picture(n)), picture(n))).collect();
@@ -143,18 +196,12 @@ fn the_size_is_known_beforehand() {
 
 #[test]
 fn a_book_file_by_itself_is_read_and_its_photos_are_missing() {
-    let read = archive::read_any(book_text().as_bytes()).unwrap();
+    let read = read_any(book_text().as_bytes()).unwrap();
     assert_eq!(words(&read.missing), ["47·P1", "47·P2", "47·P3"]);
     assert!(read.photos.is_empty());
-    let error = archive::read_any(&book_text().as_bytes()[..99]).unwrap_err();
+    let error = read_any(&book_text().as_bytes()[..99]).unwrap_err();
     assert!(error.is_damaged() && error.book().is_some(), "{error}");
-    assert!(
-        archive::read_any(b"")
-            .unwrap_err()
-            .book()
-            .unwrap()
-            .is_empty()
-    );
+    assert!(read_any(b"").unwrap_err().book().unwrap().is_empty());
 }
 
 #[test]
@@ -180,7 +227,7 @@ fn what_is_missing_altered_or_strange_is_named_and_the_book_is_read() {
     put("letter.txt", b"a letter");
     bytes.extend(stored.end().unwrap());
 
-    let read = archive::read_any(&bytes).unwrap();
+    let read = read_any(&bytes).unwrap();
     assert_eq!(read.book.entries.len(), 5);
     assert_eq!(read.photos.len(), 1);
     assert_eq!(read.photos[0].0, sha256(&picture(1)));
@@ -216,7 +263,7 @@ fn a_photo_of_another_books_name_is_never_taken_for_one_of_this() {
     // The right bytes under a wrong name are altered, and the one they are of is missing.
     let pictures = [(sha256(&picture(9)), picture(1))];
     let photos = pictures.iter().map(|(name, bytes)| (&**name, &**bytes));
-    let read = archive::read_any(&archive::write(&book_text(), photos).unwrap()).unwrap();
+    let read = read_any(&archive::write(&book_text(), photos).unwrap()).unwrap();
     assert!(read.photos.is_empty());
     assert_eq!(read.missing.len(), 3);
     assert_eq!(read.altered[0].named, None);
@@ -226,7 +273,7 @@ fn a_photo_of_another_books_name_is_never_taken_for_one_of_this() {
 fn cut_off_at_any_byte_it_is_refused() {
     let bytes = archive_of(&[1]);
     for end in 0..bytes.len() {
-        let error = archive::read_any(&bytes[..end]).unwrap_err();
+        let error = read_any(&bytes[..end]).unwrap_err();
         assert!(!error.is_refused() || end > 30, "cut at {end}: {error}");
         in_our_manner_or_empty(&error, end);
     }
@@ -246,7 +293,7 @@ fn in_our_manner_or_empty(error: &Error, end: usize) {
 #[test]
 fn no_flipped_byte_brings_other_content() {
     let bytes = archive_of(&[1]);
-    let sound = archive::read_any(&bytes).unwrap();
+    let sound = read_any(&bytes).unwrap();
     let head_and_tail = (0..bytes.len()).filter(|place| {
         // The whole of the container, and a part of what the hashes guard anyway.
         let book = 39..39 + book_text().len() - 200;
@@ -256,7 +303,7 @@ fn no_flipped_byte_brings_other_content() {
         for flip in [0x01, 0x80] {
             let mut altered = bytes.clone();
             altered[place] ^= flip;
-            if let Ok(read) = archive::read_any(&altered) {
+            if let Ok(read) = read_any(&altered) {
                 assert_eq!(read.book, sound.book, "byte {place} by {flip:#x}");
                 for (name, content) in &read.photos {
                     assert_eq!(&sha256(content), name, "byte {place} by {flip:#x}");
@@ -308,7 +355,7 @@ fn files(files: &[(&str, &[u8])]) -> Vec<u8> {
 
 #[track_caller]
 fn refused(bytes: &[u8], because: &str) {
-    let error = match archive::read_any(bytes) {
+    let error = match read_any(bytes) {
         Ok(_) => panic!("taken, against: {because}"),
         Err(error) => error,
     };
@@ -352,17 +399,17 @@ fn twins_and_two_books_are_refused() {
 
 #[test]
 fn an_archive_without_a_book_is_foreign() {
-    let error = archive::read_any(&files(&[("xl/workbook.xml", b"<x/>"), ("b", b"")])).unwrap_err();
+    let error = read_any(&files(&[("xl/workbook.xml", b"<x/>"), ("b", b"")])).unwrap_err();
     assert!(error.is_foreign(), "{error}");
     in_our_manner(&error);
     assert!(
         error.to_string().contains("`xl/workbook.xml` and 1 more"),
         "{error}"
     );
-    assert!(archive::read_any(&files(&[])).unwrap_err().is_foreign());
+    assert!(read_any(&files(&[])).unwrap_err().is_foreign());
     // One in another is not looked for.
     let inner = archive_of(&[1]);
-    let error = archive::read_any(&files(&[("book.json", &inner)])).unwrap_err();
+    let error = read_any(&files(&[("book.json", &inner)])).unwrap_err();
     assert!(
         error.is_foreign() && error.to_string().contains("ZIP"),
         "{error}"
@@ -449,7 +496,7 @@ fn what_is_encrypted_cannot_be_read_and_is_said() {
     let entry = directory_entry(&bytes, 1);
     put16(&mut bytes, entry + 8, 1);
     put16(&mut bytes, 30 + 9 + book_text().len() + 6, 1);
-    let read = archive::read_any(&bytes).unwrap();
+    let read = read_any(&bytes).unwrap();
     assert_eq!(read.altered[0].why, "it is encrypted");
     assert_eq!(read.altered[0].named.as_ref().unwrap().words(), "47·P1");
 }
@@ -482,7 +529,7 @@ fn a_count_beyond_all_books_is_refused_before_it_is_believed() {
         }
         bytes
     };
-    assert_eq!(archive::read_any(&zip64(2)).unwrap().photos.len(), 1);
+    assert_eq!(read_any(&zip64(2)).unwrap().photos.len(), 1);
     refused(&zip64(u64::MAX), "and 100000 are the most");
     refused(&zip64(70_000), "claims 70000 files");
 }
@@ -534,7 +581,7 @@ fn an_archive_that_was_packed_again_is_read() {
             (&names[0], text.as_bytes(), length(text.as_bytes())),
             (&names[1], &one, length(&one)),
         ]);
-        let read = archive::read_any(&bytes).unwrap();
+        let read = read_any(&bytes).unwrap();
         assert_eq!(read.photos.len(), 1, "{folder}");
         assert_eq!(&*read.photos[0].1, one);
     }
@@ -562,7 +609,7 @@ fn a_bomb_is_refused_by_what_it_claims_and_by_what_it_does() {
     );
     // A photo that is one: the book is read, and it is named.
     let path = archive::photo_path(&sha256(&picture(1)));
-    let read = archive::read_any(&deflated(&[
+    let read = read_any(&deflated(&[
         ("book.json", text.as_bytes(), length),
         (&path, &bomb, 50 << 20),
     ]))
@@ -596,7 +643,7 @@ proptest! {
         if shorten {
             bytes.truncate(cut.index(bytes.len()));
         }
-        if let Err(error) = archive::read_any(&bytes) {
+        if let Err(error) = read_any(&bytes) {
             prop_assert!(!error.to_string().is_empty());
         }
     }
@@ -618,7 +665,7 @@ fn the_frozen_archive_opens() {
         missing,
         altered,
         unknown,
-    } = archive::read_any(&bytes).unwrap();
+    } = read_any(&bytes).unwrap();
     assert_eq!((book.version, book.entries.len()), (1, 6));
     assert_eq!(photos.len(), 2);
     assert_eq!(words(&missing), ["12·P3"]);
@@ -687,4 +734,47 @@ with zipfile.ZipFile(sys.argv[1]) as z:
         assert!(out.status.success());
         assert_eq!(String::from_utf8_lossy(&out.stdout).trim(), "book.json 4 5");
     }
+}
+
+/// Cut off anywhere, the files whose heads are there are found without the directory, each as far as it goes.
+#[test]
+fn without_its_directory_the_files_are_found_by_their_heads() {
+    let bytes = archive_of(&[1, 2]);
+    let text = book_text();
+    let photos_of = |end: usize| {
+        let mut filed = Filed::of_heads(&bytes[..end], end as u64)?;
+        let mut found = String::new();
+        let range = filed.stored_book().unwrap();
+        filed.part(range).read_to_string(&mut found).unwrap();
+        assert!(text.starts_with(&found), "cut at {end}");
+        let sound = (0..filed.photos()).filter(|&place| {
+            let photo = filed.photo(place).unwrap();
+            photo.content.is_ok()
+        });
+        Some((found.len(), sound.count()))
+    };
+    assert_eq!(photos_of(30), None);
+    let mut before = (0, 0);
+    for end in 39..=bytes.len() {
+        let now = photos_of(end).unwrap();
+        assert!(before.0 <= now.0 && before.1 <= now.1, "cut at {end}");
+        before = now;
+    }
+    assert_eq!(before, (text.len(), 2));
+}
+
+/// What is left of a deflated book that breaks off is unpacked as far as it goes.
+#[test]
+fn a_packed_book_that_breaks_off_is_unpacked_so_far() {
+    let text = book_text();
+    let bytes = deflated(&[(
+        "book.json",
+        text.as_bytes(),
+        u32::try_from(text.len()).unwrap(),
+    )]);
+    let end = bytes.len() / 2;
+    let filed = Filed::of_heads(&bytes[..end], end as u64).unwrap();
+    assert!(filed.stored_book().is_none() && filed.unpacked_book().is_err());
+    let rest = filed.rest_of_book();
+    assert!(!rest.is_empty() && text.as_bytes().starts_with(&rest));
 }

@@ -42,17 +42,31 @@ type Said<T> = (EntryId, T);
 /// A SHA-256 that is not 64 hexadecimal digits in lower case is none that bytes could have, and is left out. Of several revisions of a
 /// photo or its station one that no other takes the place of gives the numbers; of several such ones that with the lowest id.
 pub fn named<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Named> {
-    let mut stations: BTreeMap<RecordId, Vec<Said<u32>>> = BTreeMap::new();
-    let mut found: BTreeMap<String, Vec<Said<(Named, String)>>> = BTreeMap::new();
-    let mut replaced: HashSet<EntryId> = HashSet::new();
+    let mut naming = Naming::default();
     for entry in entries {
+        naming.add(entry);
+    }
+    naming.named()
+}
+
+/// Gathers what [`named`] gives while the entries go by, for books that are too large to be held whole.
+#[derive(Clone, Debug, Default)]
+pub struct Naming {
+    stations: BTreeMap<RecordId, Vec<Said<u32>>>,
+    found: BTreeMap<String, Vec<Said<(Named, String)>>>,
+    replaced: HashSet<EntryId>,
+}
+
+impl Naming {
+    /// The next entry, in any order.
+    pub fn add(&mut self, entry: &Entry) {
         // Few entries are looked into: the others do not even have the word.
         let may_be = |kind: &str| entry.text().contains(kind);
         if may_be("\"station\":{") {
             entry.glance(|body| {
                 if let Some(Body::Station(station)) = body {
-                    replaced.extend(entry.supersedes());
-                    let said = stations.entry(entry.record().clone()).or_default();
+                    self.replaced.extend(entry.supersedes());
+                    let said = self.stations.entry(entry.record().clone()).or_default();
                     said.push((entry.id(), station.number));
                 }
             });
@@ -62,7 +76,7 @@ pub fn named<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Named> {
                 let Some(Body::Photo(photo)) = body else {
                     return;
                 };
-                replaced.extend(entry.supersedes());
+                self.replaced.extend(entry.supersedes());
                 if !is_sha256(&photo.sha256) {
                     return;
                 }
@@ -73,34 +87,50 @@ pub fn named<'a>(entries: impl IntoIterator<Item = &'a Entry>) -> Vec<Named> {
                     number: photo.number,
                     bytes: photo.bytes,
                 };
-                let said = found.entry(photo.sha256.clone()).or_default();
+                let said = self.found.entry(photo.sha256.clone()).or_default();
                 said.push((entry.id(), (named, photo.station.clone())));
             });
         }
     }
-    let number = |station: &str| {
-        let said = stations.get(station)?.iter();
-        let last = said.min_by_key(|(id, _)| (replaced.contains(id), *id))?;
-        Some(last.1)
-    };
-    let mut all: Vec<Named> = found
-        .into_values()
-        .filter_map(|said| {
-            let key = |(id, (named, _)): &Said<(Named, String)>| {
-                (named.record.clone(), replaced.contains(id), *id)
-            };
-            let (_, (named, station)) = said.into_iter().min_by_key(key)?;
-            Some(Named {
-                station: number(&station),
-                ..named
+
+    /// What another gathered, added to this.
+    pub fn join(&mut self, other: Self) {
+        for (record, said) in other.stations {
+            self.stations.entry(record).or_default().extend(said);
+        }
+        for (sha256, said) in other.found {
+            self.found.entry(sha256).or_default().extend(said);
+        }
+        self.replaced.extend(other.replaced);
+    }
+
+    /// The photos that the entries name.
+    pub fn named(&self) -> Vec<Named> {
+        let number = |station: &str| {
+            let said = self.stations.get(station)?.iter();
+            let last = said.min_by_key(|(id, _)| (self.replaced.contains(id), *id))?;
+            Some(last.1)
+        };
+        let mut all: Vec<Named> = self
+            .found
+            .values()
+            .filter_map(|said| {
+                let key = |(id, (named, _)): &&Said<(Named, String)>| {
+                    (named.record.clone(), self.replaced.contains(id), *id)
+                };
+                let (_, (named, station)) = said.iter().min_by_key(key)?;
+                Some(Named {
+                    station: number(station),
+                    ..named.clone()
+                })
             })
-        })
-        .collect();
-    all.sort_by(|a, b| {
-        let key = |named: &Named| (named.station.unwrap_or(u32::MAX), named.number);
-        key(a).cmp(&key(b)).then_with(|| a.sha256.cmp(&b.sha256))
-    });
-    all
+            .collect();
+        all.sort_by(|a, b| {
+            let key = |named: &Named| (named.station.unwrap_or(u32::MAX), named.number);
+            key(a).cmp(&key(b)).then_with(|| a.sha256.cmp(&b.sha256))
+        });
+        all
+    }
 }
 
 /// The SHA-256 of bytes: 64 hexadecimal digits, lower case.

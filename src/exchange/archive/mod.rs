@@ -5,6 +5,8 @@
 
 mod members;
 
+mod filed;
+
 mod stored;
 
 use std::borrow::Cow;
@@ -16,6 +18,8 @@ use super::book::{self, BookFile};
 use crate::notebook::canonical::short;
 use crate::notebook::photos::{self, Named};
 use members::Members;
+
+pub use filed::{Filed, Photo};
 
 pub use stored::{CheckSum, Stored, size, write};
 
@@ -56,59 +60,62 @@ pub struct Altered {
 impl Archive {
     /// What did not come as it was written, each in a sentence without a full stop; nothing where all is well.
     pub fn report(&self) -> Vec<String> {
-        let mut report = Vec::new();
-        let missing: Vec<String> = self.missing.iter().map(Named::words).collect();
-        match missing.len() {
-            0 => {}
-            1 => report.push(format!(
-                "a photo that the book names is not in the file: {}",
-                list(&missing)
-            )),
-            n => report.push(format!(
-                "{n} photos that the book names are not in the file: {}",
-                list(&missing)
-            )),
-        }
-        let altered: Vec<String> = self
-            .altered
-            .iter()
-            .map(|altered| {
-                let name = altered
-                    .named
-                    .as_ref()
-                    .map_or_else(|| format!("`{}`", short(&altered.path)), Named::words);
-                format!("{name} ({})", altered.why)
-            })
-            .collect();
-        match altered.len() {
-            0 => {}
-            1 => report.push(format!(
-                "a photo is not as it was written and is left out: {}",
-                list(&altered)
-            )),
-            n => report.push(format!(
-                "{n} photos are not as they were written and are left out: {}",
-                list(&altered)
-            )),
-        }
-        let unknown: Vec<String> = self
-            .unknown
-            .iter()
-            .map(|name| format!("`{}`", short(name)))
-            .collect();
-        match unknown.len() {
-            0 => {}
-            1 => report.push(format!(
-                "a file in it is not the book's and is left out: {}",
-                list(&unknown)
-            )),
-            n => report.push(format!(
-                "{n} files in it are not the book's and are left out: {}",
-                list(&unknown)
-            )),
-        }
-        report
+        report(&self.missing, &self.altered, &self.unknown)
     }
+}
+
+/// What did not come of an archive as it was written, each in a sentence without a full stop; nothing where all is well.
+pub fn report(missing: &[Named], altered: &[Altered], unknown: &[String]) -> Vec<String> {
+    let mut report = Vec::new();
+    let missing: Vec<String> = missing.iter().map(Named::words).collect();
+    match missing.len() {
+        0 => {}
+        1 => report.push(format!(
+            "a photo that the book names is not in the file: {}",
+            list(&missing)
+        )),
+        n => report.push(format!(
+            "{n} photos that the book names are not in the file: {}",
+            list(&missing)
+        )),
+    }
+    let altered: Vec<String> = altered
+        .iter()
+        .map(|altered| {
+            let name = altered
+                .named
+                .as_ref()
+                .map_or_else(|| format!("`{}`", short(&altered.path)), Named::words);
+            format!("{name} ({})", altered.why)
+        })
+        .collect();
+    match altered.len() {
+        0 => {}
+        1 => report.push(format!(
+            "a photo is not as it was written and is left out: {}",
+            list(&altered)
+        )),
+        n => report.push(format!(
+            "{n} photos are not as they were written and are left out: {}",
+            list(&altered)
+        )),
+    }
+    let unknown: Vec<String> = unknown
+        .iter()
+        .map(|name| format!("`{}`", short(name)))
+        .collect();
+    match unknown.len() {
+        0 => {}
+        1 => report.push(format!(
+            "a file in it is not the book's and is left out: {}",
+            list(&unknown)
+        )),
+        n => report.push(format!(
+            "{n} files in it are not the book's and are left out: {}",
+            list(&unknown)
+        )),
+    }
+    report
 }
 
 /// The first few, and how many more there are.
@@ -185,7 +192,7 @@ impl<'a> Opened<'a> {
         let places = named
             .map(|(place, named)| (named.sha256.clone(), place))
             .collect();
-        let unknown = std::mem::take(&mut self.members.unknown);
+        let unknown = self.members.take_unknown();
         let photos = self.members.photos();
         Proving {
             archive: Archive {
