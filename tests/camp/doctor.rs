@@ -322,3 +322,162 @@ fn what_is_no_book_is_named() {
         help.out
     );
 }
+
+/// A book of entries() and two photos of its first station, as an archive; with the lengths of its parts.
+fn archive_with_photos() -> (Vec<Entry>, Vec<u8>) {
+    let pictures: [&[u8]; 2] = [b"first picture", b"second picture"];
+    let named = pictures.iter().zip(1..).map(|(picture, number)| {
+        let photo = Photo {
+            station: "station-1".to_owned(),
+            number,
+            sha256: photos::sha256(picture),
+            media: "image/jpeg".to_owned(),
+            ..Photo::default()
+        };
+        let stamp = stamp(20 + u64::from(number));
+        let record = format!("photo-{number}").into();
+        Entry::new(
+            record,
+            [],
+            stamp,
+            Act::Write,
+            None,
+            Some(Body::Photo(photo)),
+        )
+    });
+    let all: Vec<Entry> = entries().into_iter().chain(named).collect();
+    let written = Written {
+        by: "K.O.".to_owned(),
+        ..Written::default()
+    };
+    let text = book::write(&all, &written);
+    let names: Vec<String> = pictures.iter().map(|p| photos::sha256(p)).collect();
+    let carried = names.iter().map(String::as_str).zip(pictures);
+    let bytes = archive::write(&text, carried).expect("an archive");
+    (all, bytes)
+}
+
+fn replaced(bytes: &[u8], what: &str, with: &str) -> Vec<u8> {
+    assert_eq!(what.len(), with.len());
+    let at = bytes
+        .windows(what.len())
+        .position(|window| window == what.as_bytes());
+    let at = at.expect("there");
+    [&bytes[..at], with.as_bytes(), &bytes[at + what.len()..]].concat()
+}
+
+#[test]
+fn a_damaged_archive_hides_no_sound_entry_and_no_photo() {
+    let folder = folder("damaged-archives");
+    let (all, bytes) = archive_with_photos();
+    let name = format!("\"record\":\"{}\"", "station-7");
+    let entry = replaced(&bytes, &name, "\"record\":\"station-X\"");
+    let digest = replaced(
+        &bytes,
+        "\"by\":\"K.O.\",\"device\":\"\"",
+        "\"by\":\"K.P.\",\"device\":\"\"",
+    );
+    let several = replaced(
+        &replaced(
+            &entry,
+            "\"record\":\"station-9\"",
+            "\"record\":\"station-Y\"",
+        ),
+        "first picture",
+        "other picture",
+    );
+    for (name, bytes, faults, sound, pictures) in [
+        ("entry.zip", &entry, 2, 14, 2),
+        ("digest.zip", &digest, 1, 15, 2),
+        ("several.zip", &several, 4, 13, 1),
+        ("cut.zip", &bytes[..bytes.len() - 10].to_vec(), 1, 15, 2),
+    ] {
+        fs::write(folder.join(name), bytes).expect("written");
+        let run = doctor(&folder, &[name, "--format", "json"]);
+        assert_eq!((run.code, run.err.as_str()), (1, ""), "{name}");
+        let last = run.json().pop().expect("the end");
+        let found = ["faults", "entries", "photos"].map(|key| last[key].as_u64());
+        assert_eq!(
+            found,
+            [faults, sound, pictures].map(Some),
+            "{name}: {}",
+            run.out
+        );
+        assert!(
+            !run.out.contains("an archive (ZIP) carries them"),
+            "{}",
+            run.out
+        );
+        // By itself, and with the photos that are sound.
+        let run = doctor(&folder, &[name, "--save-sound", "rest.json"]);
+        assert!(
+            run.err.contains("along where it is named rest.zip"),
+            "{}",
+            run.err
+        );
+        let rest = fs::read(folder.join("rest.json")).expect("written");
+        let rest = book::read_bytes(&rest).expect("a whole book").entries;
+        assert_eq!(rest.len() as u64, sound, "{name}");
+        assert!(rest.iter().all(|entry| all.contains(entry)), "{name}");
+        doctor(&folder, &[name, "--save-sound", "rest.zip"]);
+        let carried = fs::read(folder.join("rest.zip")).expect("written");
+        let carried = archive::read_any(&carried).expect("a whole archive");
+        assert_eq!(
+            (carried.book.entries, carried.photos.len() as u64),
+            (rest, pictures)
+        );
+        for rest in ["rest.json", "rest.zip"] {
+            fs::remove_file(folder.join(rest)).expect("removed");
+        }
+    }
+}
+
+/// Whatever byte of the head is changed: every entry is found, or the file is said to be no book of ours; never an empty book.
+#[test]
+fn a_damaged_head_hides_no_entry() {
+    let folder = folder("heads");
+    // Line by line as we write it, and all on one line.
+    for text in [text(), text().replace('\n', "")] {
+        let head = text.find('[').expect("a head");
+        let (mut found, mut refused) = (0, 0);
+        for place in (0..head).step_by(5) {
+            let mut bytes = text.clone().into_bytes();
+            bytes[place] ^= 0x01;
+            fs::write(folder.join("b.json"), bytes).expect("written");
+            let run = doctor(&folder, &["b.json", "--save-sound", "rest.json"]);
+            let rest = fs::read_to_string(folder.join("rest.json"));
+            if run.code == 1 {
+                found += 1;
+                assert!(
+                    run.out.contains("; 13 sound entries of 12 records"),
+                    "{place}: {}",
+                    run.out
+                );
+                let rest = book::read(&rest.expect("written")).expect("a whole book");
+                assert_eq!(rest.entries, entries(), "{place}");
+                fs::remove_file(folder.join("rest.json")).expect("removed");
+            } else {
+                refused += 1;
+                assert_eq!(run.code, 2, "{place}: {}{}", run.out, run.err);
+                assert!(rest.is_err() && !run.err.is_empty(), "{place}");
+            }
+        }
+        // Only the name of the format and its version say what a file is; on one line also the word that opens the list.
+        assert!(refused * 3 < found, "{refused} refused, {found} found");
+    }
+}
+
+#[test]
+fn nothing_sound_is_not_saved_as_an_empty_book() {
+    let folder = folder("nothing-sound");
+    let text = text();
+    fs::write(folder.join("cut.json"), &text[..200]).expect("written");
+    let run = doctor(&folder, &["cut.json", "--save-sound", "rest.json"]);
+    assert_eq!(run.code, 2, "{}", run.out);
+    assert!(
+        run.err.contains("nothing was written: no sound entry"),
+        "{}",
+        run.err
+    );
+    assert!(!folder.join("rest.json").exists());
+}

@@ -519,6 +519,320 @@ fn photos_are_joined_into_one_archive() {
     only_these(&folder, &["a.zip", "b.zip", "c.zip", "d.zip", "e.json"]);
 }
 
+/// A book of a station with a photo, which names and carries these bytes; and a file beside it.
+fn with_a_photo(name: &str, picture: &[u8], carried: &[u8], more: &[(&str, &[u8])]) -> Vec<u8> {
+    let photo = Photo {
+        station: "station".to_owned(),
+        number: 1,
+        sha256: photos::sha256(picture),
+        media: "image/jpeg".to_owned(),
+        ..Photo::default()
+    };
+    let stamp = Stamp {
+        by: "A".to_owned(),
+        device: name.to_owned(),
+        counter: 1,
+        at: String::new(),
+    };
+    let record = format!("photo-{name}").into();
+    let entry = Entry::new(
+        record,
+        [],
+        stamp,
+        Act::Write,
+        None,
+        Some(Body::Photo(photo)),
+    );
+    let text = book::write([&entry], &written("A"));
+    let photo = archive::photo_path(&photos::sha256(picture));
+    let mut stored = archive::Stored::new();
+    let mut bytes = Vec::new();
+    let files = [(archive::BOOK, text.as_bytes()), (photo.as_str(), carried)];
+    for (path, content) in files.iter().chain(more) {
+        bytes.extend(stored.head(path, content).expect("small"));
+        bytes.extend(*content);
+    }
+    bytes.extend(stored.end().expect("small"));
+    bytes
+}
+
+/// A photo that was altered, or that no file brings, is something to look at; a file of which something is left out is not written over.
+#[test]
+fn a_photo_that_is_left_out_is_something_to_look_at() {
+    let folder = folder("left-out");
+    let there = |name: &str| fs::read(folder.join(name)).expect("there");
+    let altered = with_a_photo("a", b"picture", b"pickure", &[]);
+    let more = with_a_photo("b", b"another", b"another", &[("notes.txt", b"mine")]);
+    fs::write(folder.join("altered.zip"), &altered).expect("written");
+    fs::write(folder.join("more.zip"), &more).expect("written");
+    for args in [
+        ["altered.zip", "-o", "x.json"].as_slice(),
+        &["altered.zip", "more.zip", "-o", "x.zip"],
+        &[
+            "altered.zip",
+            "more.zip",
+            "-o",
+            "y.json",
+            "--without-photos",
+        ],
+    ] {
+        let run = camp(&folder, args);
+        assert_eq!(
+            (run.code, run.err.as_str()),
+            (1, ""),
+            "{args:?}: {}",
+            run.out
+        );
+        assert!(run.out.contains("(its bytes were changed)"), "{}", run.out);
+        let absent = run.out.contains(
+            "1 photo that the books name came with no file as it was written: ?·P1; join",
+        );
+        assert_eq!(absent, !args.contains(&"--without-photos"), "{}", run.out);
+    }
+    for name in ["altered.zip", "more.zip"] {
+        let before = there(name);
+        let run = camp(&folder, &[name, "-o", name, "--force"]);
+        assert_eq!(run.code, 2, "{}", run.out);
+        assert!(
+            run.err.contains("what is left out of it would be lost"),
+            "{}",
+            run.err
+        );
+        assert!(there(name) == before, "{name} was written over");
+    }
+    // The photo itself, from elsewhere: nothing is absent, and the altered one still to be looked at.
+    fs::write(
+        folder.join("sound.zip"),
+        with_a_photo("a", b"picture", b"picture", &[]),
+    )
+    .expect("written");
+    let run = camp(&folder, &["altered.zip", "sound.zip", "-o", "z.zip"]);
+    assert_eq!(run.code, 1, "{}", run.err);
+    assert!(!run.out.contains("came with no file"), "{}", run.out);
+    assert_eq!(
+        archive::read_any(&there("z.zip"))
+            .expect("whole")
+            .photos
+            .len(),
+        1
+    );
+    let last = camp(&folder, &["altered.zip", "--format", "json"])
+        .json()
+        .pop()
+        .expect("the join");
+    assert_eq!(last["absent"], serde_json::json!(["?·P1"]));
+    only_these(
+        &folder,
+        &[
+            "altered.zip",
+            "more.zip",
+            "sound.zip",
+            "x.json",
+            "x.zip",
+            "y.json",
+            "z.zip",
+        ],
+    );
+}
+
+/// What stands at the top of a book and this version does not know is not in a joined book.
+#[test]
+fn a_book_that_says_more_is_not_written_over() {
+    let folder = folder("says-more");
+    books(&folder, 3, 1, 20);
+    let text = fs::read_to_string(folder.join("0.json")).expect("written");
+    let value: Value = serde_json::from_str(&text).expect("JSON");
+    let more = text.replacen("\"count\":", "\"later\":7,\"count\":", 1);
+    fs::write(folder.join("0.json"), &more).expect("written");
+    let stated = camp(&folder, &["0.json"]);
+    assert!(
+        stated.out.contains("digest"),
+        "the digest is of all of it: {}",
+        stated.out
+    );
+    let sound = {
+        use sha2::Digest;
+        let ids = value["entries"].as_array().expect("a list").iter();
+        let ids: Vec<String> = ids.map(|entry| entry["id"].to_string()).collect();
+        let text = format!(
+            "{{\"count\":{},\"entries\":[{}],\"format\":\"hingeline-book\",\"later\":7,\"version\":2,\"written\":{}}}",
+            value["count"],
+            ids.join(","),
+            value["written"]
+        );
+        let digest = sha2::Sha256::digest(text.as_bytes());
+        let digits: String = digest.iter().map(|byte| format!("{byte:02x}")).collect();
+        more.replace(
+            value["digest"].as_str().expect("text"),
+            &format!("sha256:{digits}"),
+        )
+    };
+    fs::write(folder.join("0.json"), &sound).expect("written");
+    let run = camp(&folder, &["0.json", "-o", "0.json", "--force"]);
+    assert_eq!(run.code, 2, "{}", run.out);
+    assert!(
+        run.out.contains("`later` beside its entries is not known"),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.err.contains("what is left out of it would be lost"),
+        "{}",
+        run.err
+    );
+    assert_eq!(
+        fs::read_to_string(folder.join("0.json")).expect("there"),
+        sound
+    );
+}
+
+#[test]
+fn with_every_file_damaged_nothing_is_written() {
+    let folder = folder("all-damaged");
+    books(&folder, 7, 1, 40);
+    let text = fs::read_to_string(folder.join("0.json")).expect("written");
+    fs::write(folder.join("0.json"), &text[..text.len() / 2]).expect("written");
+    for (args, wanted) in [
+        (
+            ["0.json", "--leave-out-damaged"].as_slice(),
+            "copy the damaged files again; none is left to be joined",
+        ),
+        (&["0.json", "0.json"], "copy the damaged files again\n"),
+        (
+            &["0.json", "gone.json"],
+            "see above what is wrong with each file\n",
+        ),
+    ] {
+        let run = camp(&folder, &[args, &["-o", "c.json"]].concat());
+        assert_eq!(run.code, 2, "{args:?}: {}", run.out);
+        assert!(run.err.contains(wanted), "{args:?}: {}", run.err);
+    }
+    only_these(&folder, &["0.json"]);
+}
+
+/// The answer comes after the book: where it cannot be given, that the book is there is said all the same.
+#[cfg(target_os = "linux")]
+#[test]
+fn an_answer_that_cannot_be_written_does_not_deny_the_book() {
+    let folder = folder("full");
+    books(&folder, 5, 1, 40);
+    for (output, wanted) in [
+        (["-o", "c.json"].as_slice(), "c.json was written, whole, "),
+        (&[], "the answer could not be written: "),
+    ] {
+        let full = fs::OpenOptions::new().write(true).open("/dev/full");
+        let mut command = run::camp();
+        command
+            .args(["join", "0.json"])
+            .args(output)
+            .current_dir(&folder);
+        let output = command
+            .stdout(full.expect("a full disk"))
+            .output()
+            .expect("it starts");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(
+            said.starts_with(wanted) && !said.contains("nothing was written"),
+            "{said}"
+        );
+    }
+    assert!(book::read(&fs::read_to_string(folder.join("c.json")).expect("written")).is_ok());
+}
+
+/// Only a file is written over, and through a link the file that it leads to.
+#[cfg(unix)]
+#[test]
+fn what_is_no_file_is_not_written_over() {
+    let folder = folder("no-file");
+    books(&folder, 5, 1, 40);
+    fs::create_dir(folder.join("monday")).expect("made");
+    let made = Command::new("mkfifo").arg(folder.join("pipe")).status();
+    assert!(made.expect("mkfifo").success());
+    let link = |to: &str, name: &str| {
+        std::os::unix::fs::symlink(to, folder.join(name)).expect("linked");
+    };
+    link("pipe", "to-pipe");
+    link("gone.json", "to-nothing");
+    link("real.json", "to-real");
+    fs::write(folder.join("real.json"), "mine").expect("written");
+    for (output, wanted) in [
+        (
+            "pipe",
+            "this is no file but a device or a pipe; name a file",
+        ),
+        (
+            "to-pipe",
+            "this is no file but a device or a pipe; name a file",
+        ),
+        ("to-nothing", "this is a link to a file that is not there"),
+        ("monday", "this is a folder; name a file in it"),
+        ("-", "a book is not written to standard output; name a file"),
+    ] {
+        for force in [&["--force"][..], &[]] {
+            let run = camp(&folder, &[&["0.json", "-o", output], force].concat());
+            assert_eq!(run.code, 2, "{output}: {}", run.out);
+            assert!(run.err.contains(wanted), "{output}: {}", run.err);
+        }
+    }
+    assert_eq!(camp(&folder, &["0.json", "-o", "to-real"]).code, 2);
+    assert!(camp(&folder, &["0.json", "-o", "to-real", "--force"]).code < 2);
+    assert!(book::read(&fs::read_to_string(folder.join("real.json")).expect("there")).is_ok());
+    assert!(
+        fs::symlink_metadata(folder.join("to-real"))
+            .expect("there")
+            .is_symlink()
+    );
+    only_these(
+        &folder,
+        &[
+            "0.json",
+            "monday",
+            "pipe",
+            "real.json",
+            "to-nothing",
+            "to-pipe",
+            "to-real",
+        ],
+    );
+}
+
+/// What a run that was killed left half written goes when the same book is written again; what somebody is writing stays.
+#[test]
+fn what_a_killed_run_left_is_cleared_away() {
+    let folder = folder("killed");
+    books(&folder, 5, 1, 40);
+    for name in [
+        ".c.json.part-4000000001",
+        ".c.json.part-4000000002",
+        ".c.json.part-mine",
+        ".d.json.part-4000000003",
+    ] {
+        fs::write(folder.join(name), "half").expect("written");
+    }
+    let busy = fs::File::open(folder.join(".c.json.part-4000000002")).expect("there");
+    busy.lock().expect("locked");
+    let run = camp(&folder, &["0.json", "-o", "c.json"]);
+    assert!(run.code < 2);
+    assert!(
+        run.err.contains(
+            ".c.json.part-4000000001: left half written by an earlier run that was stopped; removed"
+        ),
+        "{}",
+        run.err
+    );
+    only_these(
+        &folder,
+        &[
+            ".c.json.part-4000000002",
+            ".c.json.part-mine",
+            ".d.json.part-4000000003",
+            "0.json",
+            "c.json",
+        ],
+    );
+}
+
 #[test]
 fn help_teaches_with_examples() {
     let run = camp(Path::new("."), &["--help"]);
@@ -531,6 +845,63 @@ fn help_teaches_with_examples() {
     ] {
         assert!(run.out.contains(wanted), "{wanted}");
     }
+}
+
+/// The same of photos: one at a time, and the scratch file is not needed for any.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_join_and_the_doctor_hold_one_photo_at_a_time() {
+    let folder = folder("memory-photos");
+    // Twenty photos of 1 MB each, and no more than an eighth of it for the process's data.
+    let pictures: Vec<Vec<u8>> = (0..20_u8).map(|n| vec![n; 1 << 20]).collect();
+    let entries = pictures.iter().zip(1..).map(|(picture, number)| {
+        let photo = Photo {
+            number,
+            sha256: photos::sha256(picture),
+            media: "image/jpeg".to_owned(),
+            ..Photo::default()
+        };
+        let stamp = Stamp {
+            counter: u64::from(number),
+            ..Stamp::default()
+        };
+        let record = format!("photo-{number}").into();
+        Entry::new(
+            record,
+            [],
+            stamp,
+            Act::Write,
+            None,
+            Some(Body::Photo(photo)),
+        )
+    });
+    let text = book::write(&entries.collect::<Vec<_>>(), &written("A"));
+    let names: Vec<String> = pictures
+        .iter()
+        .map(|picture| photos::sha256(picture))
+        .collect();
+    let carried = names
+        .iter()
+        .map(String::as_str)
+        .zip(pictures.iter().map(Vec::as_slice));
+    let bytes = archive::write(&text, carried).expect("an archive");
+    fs::write(folder.join("a.zip"), bytes).expect("written");
+    for args in ["join a.zip -o c.zip", "doctor a.zip --save-sound d.zip"] {
+        let output = Command::new("sh")
+            .arg("-c")
+            .arg(format!("ulimit -d 5000 && exec \"$0\" {args}"))
+            .arg(env!("CARGO_BIN_EXE_camp"))
+            .current_dir(&folder)
+            .output()
+            .expect("a shell");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert_eq!(output.status.code(), Some(0), "{args}: {said}");
+    }
+    for name in ["c.zip", "d.zip"] {
+        let read = archive::read_any(&fs::read(folder.join(name)).expect("written"));
+        assert_eq!(read.expect("whole").photos.len(), 20);
+    }
+    let _ = fs::remove_dir_all(&folder);
 }
 
 /// What a join holds in memory grows with what it must know of each entry, never with the entries' texts.

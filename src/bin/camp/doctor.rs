@@ -1,35 +1,38 @@
 //! `camp doctor`: whether a book file is whole, and every fault of one that is not. Nothing is mended unasked.
 
 use std::collections::{BTreeSet, HashMap, HashSet};
-use std::fs::{self, File};
-use std::io::{self, BufRead, BufReader, BufWriter, Write};
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, BufWriter, Cursor, Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
-use hingeline::exchange::archive;
-use hingeline::exchange::book::Written;
+use hingeline::exchange::archive::{self, Filed};
 use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
-use hingeline::notebook::photos;
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::photos::{self, Naming};
 use hingeline::notebook::{Act, Entry, EntryId};
+use rawzip::FileReader;
 use serde_json::json;
 
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS};
 use crate::gather::output;
-use crate::gather::sources::Sources;
+use crate::gather::sources::{SCRATCH, Sources, Standing};
 use crate::paths;
 use crate::progress::Progress;
 use crate::written::{Legible, counted, listed};
 
 const HELP: &str = "\
 Every entry is hashed anew and held against the id it states, the count and the digest of the file against what is there, every
-entry against the one it takes the place of, and in an archive (ZIP) every photo against its hash. One fault does not hide the next.
+entry against the one it takes the place of, and in an archive (ZIP) every photo against its hash. One fault does not hide the next:
+where the head of a book or the directory of an archive is damaged, the entries and photos are looked for without it.
 
 A fault is what was lost or changed. A note is what is worth knowing of a book that is whole: a tablet with two histories, a clock
 that jumped, versions to settle, photos that are not in the file.
 
 Nothing is mended unasked. With --save-sound the entries that prove themselves are written to another file, a whole book, and you are
-told how many are not in it; the damaged file stays as it is. Try another copy first: a damaged card may hold an earlier back-up.
+told what is not in it; the damaged file stays as it is. Sound photos of an archive go along where the other file is named .zip.
+Try another copy first: a damaged card may hold an earlier back-up.
 
 With --format json each fault and note gives one object a line, and each file one more at its end:
   {\"file\", \"fault\" or \"note\": in words, \"record\"}
@@ -61,8 +64,10 @@ pub(crate) struct DoctorArgs {
 }
 
 /// What was found in one file.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Examined {
+    is_archive: bool,
+    naming: Naming,
     faults: Vec<(String, Option<String>)>,
     notes: Vec<String>,
     written: Written,
@@ -84,6 +89,7 @@ impl Examined {
 
     fn add(&mut self, entry: &Entry) {
         self.entries += 1;
+        self.naming.add(entry);
         let stamp = entry.stamp();
         for (name, names) in [
             (&stamp.by, &mut self.people),
@@ -110,39 +116,29 @@ pub(crate) fn doctor(args: &DoctorArgs) -> io::Result<u8> {
         return Ok(code);
     }
     let mut out = Legible(BufWriter::new(io::stdout().lock()));
-    let mut progress = Progress::new();
     let (mut faulty, mut unread) = (false, false);
     for path in &args.files {
         let file = path.display().to_string();
-        let mut index = Index::default();
-        let mut lines = Vec::new();
-        let examined = examine(path, &mut index, &mut lines, &mut progress);
-        progress.done();
-        let mut examined = match examined {
-            Ok(examined) => examined,
-            Err(why) => {
-                unread = true;
-                eprintln!("{file}: {why}");
-                continue;
-            }
-        };
-        look(&mut examined, &index, &lines);
+        let mut patient = Patient::of(path, args.save_sound.as_deref());
+        let examined = patient.examine();
+        patient.progress.done();
+        if let Err(why) = examined {
+            unread = true;
+            eprintln!("{file}: {why}");
+            continue;
+        }
+        look(&mut patient.examined, &patient.index, &patient.lines);
+        let examined = &patient.examined;
         faulty |= !examined.faults.is_empty();
         match args.format {
-            Format::Text => write_text(&mut out, &file, &examined)?,
-            Format::Json => write_json(&mut out, &file, &examined)?,
+            Format::Text => write_text(&mut out, &file, examined)?,
+            Format::Json => write_json(&mut out, &file, examined)?,
         }
         if let Some(to) = &args.save_sound {
-            match save(path, to, &examined.written, &index, &mut progress) {
-                Ok(bytes) => eprintln!(
-                    "{}: {} written, {bytes} bytes{}",
-                    to.display(),
-                    counted(index.slots.len(), "sound entry", "sound entries"),
-                    match examined.faults.len() {
-                        0 => "; the file was whole, so this is all of it",
-                        _ => "; what was at fault is not in it",
-                    }
-                ),
+            let saved = patient.save(to);
+            patient.progress.done();
+            match saved {
+                Ok(bytes) => eprintln!("{}: {}", to.display(), patient.saved(to, bytes)),
                 Err(error) => {
                     unread = true;
                     eprintln!("nothing was written: {error}");
@@ -165,6 +161,9 @@ fn misused(args: &DoctorArgs) -> Option<u8> {
     if args.files.len() > 1 {
         eprintln!("--save-sound takes one file at a time; name one");
         Some(MISUSE)
+    } else if let Err(why) = paths::place(to) {
+        eprintln!("{why}");
+        Some(MISUSE)
     } else if to.exists() {
         eprintln!("{} is there already; name another file", to.display());
         Some(MISUSE)
@@ -173,101 +172,295 @@ fn misused(args: &DoctorArgs) -> Option<u8> {
     }
 }
 
-/// Reads a file to its end, past every fault; an error is a file that is no book at all.
-fn examine(
-    path: &Path,
-    index: &mut Index,
-    lines: &mut Vec<u64>,
-    progress: &mut Progress,
-) -> Result<Examined, String> {
-    let not_opened =
-        |error: io::Error| format!("it could not be opened: {}", paths::why(path, &error));
-    let file = File::open(path).map_err(not_opened)?;
-    let size = file.metadata().map_or(0, |meta| meta.len());
-    let mut input = BufReader::with_capacity(1 << 18, file);
-    let beginning = input.fill_buf().map_err(not_opened)?;
-    if !begins_like_a_book(beginning) {
-        return examine_whole(path, index);
-    }
-    let mut examined = Examined::default();
-    let mut stream = match Stream::open(&mut input) {
-        Ok(stream) => stream,
-        Err(error) if error.is_unordered() => return examine_whole(path, index),
-        Err(error) if error.is_newer() || error.is_unread() => return Err(error.to_string()),
-        Err(error) => {
-            let record = error.record().map(ToString::to_string);
-            examined.fault(error, record.as_deref());
-            return Ok(examined);
-        }
-    };
-    examined.written = stream.written().clone();
-    loop {
-        match stream.next_piece() {
-            Ok(Some(piece)) => {
-                examined.add(&piece.entry);
-                if index.add(&piece.entry, Sources::FIRST, piece.from, piece.length) {
-                    lines.push(piece.line);
-                } else {
-                    examined.twice += 1;
-                }
-                progress.at("examining", stream.at(), size);
-            }
-            Ok(None) => return Ok(examined),
-            Err(error) if error.is_unordered() => {
-                *index = Index::default();
-                lines.clear();
-                return examine_whole(path, index);
-            }
-            Err(error) => {
-                let record = error.record().map(ToString::to_string);
-                let goes_on = stream.go_on(&error);
-                examined.fault(error, record.as_deref());
-                if !goes_on {
-                    return Ok(examined);
-                }
-            }
-        }
-    }
+/// A file that is being examined.
+struct Patient<'p> {
+    path: &'p Path,
+    examined: Examined,
+    index: Index,
+    /// The line that each entry of the index stands on.
+    lines: Vec<u64>,
+    sources: Sources,
+    /// Sound photos go along where they are saved.
+    keeps_photos: bool,
+    progress: Progress,
 }
 
-/// Examines an archive, or a book in an order of its own.
-fn examine_whole(path: &Path, index: &mut Index) -> Result<Examined, String> {
-    let bytes = fs::read(path)
-        .map_err(|error| format!("it could not be read: {}", paths::why(path, &error)))?;
-    let mut examined = Examined::default();
-    let archive = match archive::read_any(&bytes) {
-        Ok(archive) => archive,
-        Err(error) if error.is_foreign() || !error.is_damaged() => return Err(error.to_string()),
-        Err(error) => {
-            let record = error.book().and_then(|error| error.record()).cloned();
-            examined.fault(error, record.as_ref().map(|record| record.as_str()));
-            return Ok(examined);
+/// Why a file is no book at all.
+type NoBook = String;
+
+impl<'p> Patient<'p> {
+    fn of(path: &'p Path, save_sound: Option<&Path>) -> Self {
+        let scratch = save_sound.map_or_else(std::env::temp_dir, |to| output::folder_of(to).into());
+        Self {
+            path,
+            examined: Examined::default(),
+            index: Index::default(),
+            lines: Vec::new(),
+            sources: Sources::new(&scratch),
+            keeps_photos: save_sound.is_some_and(output::is_zip),
+            progress: Progress::new(),
         }
-    };
-    let is_zip = archive::is_zip(&bytes);
-    examined.written = archive.book.written.clone();
-    examined.photos = archive.photos.len();
-    for entry in &archive.book.entries {
-        examined.add(entry);
-        examined.twice += usize::from(!index.add(entry, 0, 0, 0));
     }
-    if is_zip {
-        for named in &archive.missing {
+
+    /// Reads the file to its end, past every fault.
+    fn examine(&mut self) -> Result<(), NoBook> {
+        let path = self.path;
+        let not_opened =
+            |error: io::Error| format!("it could not be opened: {}", paths::why(path, &error));
+        let file = File::open(path).map_err(not_opened)?;
+        let length = file.metadata().map_or(0, |meta| meta.len());
+        let mut input = BufReader::with_capacity(1 << 18, file);
+        let beginning = input.fill_buf().map_err(not_opened)?;
+        if archive::is_zip(beginning) {
+            return self.archive(input.into_inner(), length);
+        }
+        let standing = Standing {
+            source: self.sources.open(path).map_err(|e| e.to_string())?,
+            from: 0,
+            length,
+        };
+        if !begins_like_a_book(beginning) {
+            return self.whole(input, &standing);
+        }
+        match self.stream(input, &standing)? {
+            Followed::ToItsEnd => Ok(()),
+            Followed::Not => {
+                let file = File::open(path).map_err(not_opened)?;
+                self.whole(file, &standing)
+            }
+        }
+    }
+
+    fn archive(&mut self, file: File, length: u64) -> Result<(), NoBook> {
+        self.examined.is_archive = true;
+        let again = file.try_clone().map_err(|error| error.to_string())?;
+        let mut filed = match Filed::open(FileReader::from(file), length) {
+            Ok(filed) => filed,
+            Err(error) if !error.is_damaged() => return Err(error.to_string()),
+            Err(error) => {
+                self.examined.fault(error, None);
+                match Filed::of_heads(FileReader::from(again), length) {
+                    Some(filed) => filed,
+                    None => return Ok(()),
+                }
+            }
+        };
+        let source = self.sources.open(self.path).map_err(|e| e.to_string())?;
+        if let Some(range) = filed.stored_book() {
+            let standing = Standing {
+                source,
+                from: range.start,
+                length: range.end - range.start,
+            };
+            let input = BufReader::with_capacity(1 << 18, filed.part(range.clone()));
+            if let Followed::Not = self.stream(input, &standing)? {
+                self.whole(filed.part(range), &standing)?;
+            }
+        } else {
+            let bytes = match filed.unpacked_book() {
+                Ok(bytes) => bytes,
+                Err(error) => {
+                    self.examined.fault(error, None);
+                    filed.rest_of_book()
+                }
+            };
+            let standing = Standing {
+                source: SCRATCH,
+                from: self.sources.keep(&bytes).map_err(|e| e.to_string())?,
+                length: bytes.len() as u64,
+            };
+            if let Followed::Not = self.stream(Cursor::new(&bytes), &standing)? {
+                self.whole(Cursor::new(&bytes), &standing)?;
+            }
+        }
+        self.photos(&mut filed, source)
+    }
+
+    fn photos(&mut self, filed: &mut Filed<FileReader>, source: u32) -> Result<(), NoBook> {
+        let named = self.examined.naming.named();
+        let found = self
+            .sources
+            .photos_of(filed, source, named, self.keeps_photos, &mut self.progress)
+            .map_err(|error| error.to_string())?;
+        let examined = &mut self.examined;
+        examined.photos = found.sound;
+        let nobody = if examined.faults.is_empty() {
+            "in the archive is neither the book nor a photo of it"
+        } else {
+            "in the archive is neither the book nor a photo that a sound entry of it names"
+        };
+        for named in found.missing {
             let words = format!("photo {} is not in the archive", named.words());
             examined.fault(words, Some(named.record.as_str()));
         }
-        for altered in &archive.altered {
+        for altered in found.altered {
             let named = altered.named.as_ref();
             let name = named.map_or_else(|| altered.path.clone(), photos::Named::words);
             let words = format!("photo {name}: {}", altered.why);
             examined.fault(words, named.map(|named| named.record.as_str()));
         }
-        for name in &archive.unknown {
-            let note = format!("`{name}` in the archive is neither the book nor a photo of it");
-            examined.notes.push(note);
+        for name in found.unknown {
+            examined.notes.push(format!("`{name}` {nobody}"));
+        }
+        Ok(())
+    }
+
+    /// Reads a book entry by entry.
+    fn stream(&mut self, input: impl BufRead, standing: &Standing) -> Result<Followed, NoBook> {
+        match Stream::open(input) {
+            Ok(mut stream) => {
+                self.examined.written = stream.written().clone();
+                let before = self.examined.clone();
+                let followed = self.pieces(&mut stream, standing);
+                if let Followed::Not = followed {
+                    self.examined = before;
+                    self.index = Index::default();
+                    self.lines.clear();
+                }
+                Ok(followed)
+            }
+            Err(error) if error.is_newer() || error.is_unread() => Err(self.of_book(error)),
+            Err(_) => Ok(Followed::Not),
         }
     }
-    Ok(examined)
+
+    fn pieces(&mut self, stream: &mut Stream<impl BufRead>, standing: &Standing) -> Followed {
+        loop {
+            match stream.next_piece() {
+                Ok(Some(piece)) => {
+                    self.examined.add(&piece.entry);
+                    let from = standing.from + piece.from;
+                    let index = &mut self.index;
+                    if index.add(&piece.entry, standing.source, from, piece.length) {
+                        self.lines.push(piece.line);
+                    } else {
+                        self.examined.twice += 1;
+                    }
+                    self.progress.at("examining", stream.at(), standing.length);
+                }
+                Ok(None) => return Followed::ToItsEnd,
+                Err(error) if error.is_unordered() => return Followed::Not,
+                Err(error) => {
+                    let goes_on = stream.go_on(&error);
+                    self.fault_of_book(error);
+                    if !goes_on {
+                        return Followed::ToItsEnd;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Reads a book in an order of its own, or one whose head is damaged: then its entries are looked for behind the head.
+    fn whole(&mut self, mut input: impl Read, standing: &Standing) -> Result<(), NoBook> {
+        let mut bytes = Vec::new();
+        input
+            .read_to_end(&mut bytes)
+            .map_err(|error| format!("it could not be read: {}", paths::why(self.path, &error)))?;
+        let error = match book::read_bytes(&bytes) {
+            Ok(book) => return self.sound(&book),
+            Err(error) if !error.is_damaged() => return Err(self.of_book(error)),
+            Err(error) => error,
+        };
+        let past = Stream::past_head(Cursor::new(&bytes)).ok().flatten();
+        let Some(mut stream) = past else {
+            self.fault_of_book(error);
+            return Ok(());
+        };
+        self.examined.written = stream.written().clone();
+        let before = self.examined.faults.len();
+        // What the whole file is found fault with may be an entry, which is found at fault again by itself.
+        let is_of_all = !error.is_altered();
+        if is_of_all {
+            self.fault_of_book(error.clone());
+        }
+        self.pieces(&mut stream, standing);
+        if !is_of_all && self.examined.faults.len() == before {
+            self.fault_of_book(error);
+        }
+        Ok(())
+    }
+
+    /// A book that is whole, in an order of its own.
+    fn sound(&mut self, book: &book::BookFile) -> Result<(), NoBook> {
+        self.examined.written = book.written.clone();
+        for entry in &book.entries {
+            self.examined.add(entry);
+            let text = entry.text_with_id();
+            let from = self.sources.keep(text.as_bytes());
+            let from = from.map_err(|error| error.to_string())?;
+            let is_new = self.index.add(entry, SCRATCH, from, text.len());
+            self.examined.twice += usize::from(!is_new);
+        }
+        Ok(())
+    }
+
+    fn fault_of_book(&mut self, error: book::Error) {
+        let record = error.record().map(ToString::to_string);
+        let words = self.of_book(error);
+        let is_told = |(told, _): &(String, _)| *told == words;
+        if !self.examined.faults.iter().any(is_told) {
+            self.examined.fault(words, record.as_deref());
+        }
+    }
+
+    fn of_book(&self, error: book::Error) -> String {
+        if self.examined.is_archive {
+            archive::Error::of_book(error).to_string()
+        } else {
+            error.to_string()
+        }
+    }
+
+    /// Writes what is sound of a damaged file as a whole book.
+    fn save(&mut self, to: &Path) -> io::Result<u64> {
+        if self.index.slots.is_empty() {
+            return Err(io::Error::other(
+                "no sound entry was found in the file; look for another copy, or an earlier back-up",
+            ));
+        }
+        let order = self.index.in_order();
+        output::write(
+            to,
+            &self.examined.written,
+            &self.index,
+            &order,
+            &mut self.sources,
+            &mut self.progress,
+            self.keeps_photos,
+        )
+    }
+
+    /// What went into the file that was saved, and what did not.
+    fn saved(&self, to: &Path, bytes: u64) -> String {
+        let entries = counted(self.index.slots.len(), "sound entry", "sound entries");
+        let photos = counted(self.examined.photos, "sound photo", "sound photos");
+        let (with, without) = match self.examined.photos {
+            0 => (String::new(), String::new()),
+            _ if self.keeps_photos => (format!(" and {photos}"), String::new()),
+            _ => (
+                String::new(),
+                format!(
+                    "; {} along where it is named {}",
+                    counted(self.examined.photos, "sound photo goes", "sound photos go"),
+                    to.with_extension("zip").display()
+                ),
+            ),
+        };
+        let rest = match self.examined.faults.len() {
+            0 if without.is_empty() => "the file was whole, so this is all of it",
+            0 => "the file was whole",
+            _ => "what was at fault is not in it",
+        };
+        format!("{entries}{with} written, {bytes} bytes; {rest}{without}")
+    }
+}
+
+/// How far a book could be followed entry by entry.
+enum Followed {
+    ToItsEnd,
+    /// It stands in an order of its own, or its head is damaged.
+    Not,
 }
 
 /// What shows only when all entries are known.
@@ -313,7 +506,7 @@ fn look(examined: &mut Examined, index: &Index, lines: &[u64]) {
         let words = counted(examined.twice, "entry is", "entries are");
         examined.notes.push(format!("{words} there twice"));
     }
-    if photo_records > 0 && examined.photos == 0 {
+    if photo_records > 0 && !examined.is_archive {
         let words = counted(
             photo_records,
             "photo that the book names is",
@@ -342,25 +535,6 @@ fn look(examined: &mut Examined, index: &Index, lines: &[u64]) {
     examined
         .notes
         .extend(clocks.iter().map(|jump| jump.words()));
-}
-
-/// Writes what is sound of a damaged file as a whole book.
-fn save(
-    path: &Path,
-    to: &Path,
-    written: &Written,
-    index: &Index,
-    progress: &mut Progress,
-) -> io::Result<u64> {
-    let mut sources = Sources::new(output::folder_of(to))?;
-    if index.slots.iter().any(|slot| slot.source != Sources::FIRST) {
-        return Err(io::Error::other(
-            "only a book file by itself can be saved in part; unpack the archive and name its book.json",
-        ));
-    }
-    sources.open(path)?;
-    let order = index.in_order();
-    output::write(to, written, index, &order, &mut sources, progress, false)
 }
 
 fn write_text(out: &mut impl Write, file: &str, examined: &Examined) -> io::Result<()> {

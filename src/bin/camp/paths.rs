@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Why a file could not be opened or read, and what to do.
 pub(crate) fn why(path: &Path, error: &io::Error) -> String {
@@ -44,6 +44,53 @@ pub(crate) fn apart<'p>(
     }
 }
 
+/// Where a file that is to be written goes: to what a link leads to, and only where there is a file or nothing yet.
+///
+/// # Errors
+/// Where something else is there, in words.
+pub(crate) fn place(output: &Path) -> Result<PathBuf, String> {
+    let of = |why: &str| Err(format!("{}: {why}", output.display()));
+    if output.as_os_str() == "-" {
+        return of(
+            "a book is not written to standard output; name a file, or ./- for one of that name",
+        );
+    }
+    let Ok(there) = fs::symlink_metadata(output) else {
+        return Ok(output.to_owned());
+    };
+    let path = match fs::canonicalize(output) {
+        Ok(path) if there.is_symlink() => path,
+        Err(_) if there.is_symlink() => {
+            return of("this is a link to a file that is not there; name the file itself");
+        }
+        _ => output.to_owned(),
+    };
+    match fs::metadata(&path) {
+        Ok(meta) if meta.is_dir() => of("this is a folder; name a file in it"),
+        Ok(meta) if !meta.is_file() => of("this is no file but a device or a pipe; name a file"),
+        Err(error) => of(&error.to_string()),
+        Ok(_) => Ok(path),
+    }
+}
+
+/// A file could not be made in its folder: what to do about it.
+pub(crate) fn not_made(path: &Path, error: &io::Error) -> io::Error {
+    let words = match error.kind() {
+        io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+            let folder = match path.parent() {
+                Some(folder) if !folder.as_os_str().is_empty() => folder,
+                _ => Path::new("."),
+            };
+            format!(
+                "{}: the folder cannot be written to ({error}); name a file in another",
+                folder.display()
+            )
+        }
+        _ => format!("{}: {error}", path.display()),
+    };
+    io::Error::new(error.kind(), words)
+}
+
 /// The number of a station, as it is typed.
 ///
 /// # Errors
@@ -68,6 +115,22 @@ mod tests {
         assert!(apart(&dir.join("other.json"), [book.as_path()]).is_ok());
         assert!(apart(&book, [Path::new("-"), &dir.join("gone.json")]).is_ok());
         fs::remove_dir_all(&dir).expect("removed");
+    }
+
+    #[test]
+    fn a_folder_that_cannot_be_written_to_is_named() {
+        let error = io::Error::from(io::ErrorKind::ReadOnlyFilesystem);
+        for (path, wanted) in [
+            (
+                "tm/.camp-scratch-7-0",
+                "tm: the folder cannot be written to (",
+            ),
+            (".b.json.part-7", ".: the folder cannot be written to ("),
+        ] {
+            let words = not_made(Path::new(path), &error).to_string();
+            assert!(words.starts_with(wanted), "{words}");
+            assert!(words.ends_with("; name a file in another"), "{words}");
+        }
     }
 
     #[test]

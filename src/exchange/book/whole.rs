@@ -125,6 +125,15 @@ pub(super) fn head(start: &str) -> Option<(Written, usize)> {
     Some((written, count.parse().ok()?))
 }
 
+/// Who wrote the file, of a head of which that much is legible.
+pub(super) fn written_in(head: &str) -> Option<Written> {
+    const KEY: &str = "\"written\":";
+    let rest = &head[head.find(KEY)? + KEY.len()..];
+    let mut scan = Scan::new(rest);
+    scan.space();
+    serde_json::from_str(&rest[scan.value(1).ok()?]).ok()
+}
+
 /// One entry as it stands in the file.
 struct Place {
     whole: Range<usize>,

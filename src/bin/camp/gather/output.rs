@@ -10,6 +10,7 @@ use hingeline::exchange::book::stream::Writer;
 
 use super::index::Index;
 use super::sources::{Sources, named};
+use crate::paths;
 use crate::progress::Progress;
 
 /// A file that is being written under another name, and goes away if it does not get its own.
@@ -19,22 +20,21 @@ struct Part {
 }
 
 impl Part {
-    fn beside(path: &Path, what: &str) -> Self {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        Self {
-            path: path.with_file_name(format!(".{name}.{what}-{}", std::process::id())),
+    /// Begins a file beside the one it will be; what an earlier run left there that was killed is cleared away.
+    fn begin(path: &Path, what: &str) -> io::Result<(Self, File)> {
+        clear_away(path, what);
+        let part = Self {
+            path: path.with_file_name(format!("{}{}", stem(path, what), std::process::id())),
             kept: false,
-        }
-    }
-
-    fn open(&self) -> io::Result<File> {
-        OpenOptions::new()
-            .read(true)
-            .write(true)
-            .create(true)
-            .truncate(true)
-            .open(&self.path)
-            .map_err(|error| named(&self.path, &error))
+        };
+        let mut options = OpenOptions::new();
+        options.read(true).write(true).create(true).truncate(true);
+        let file = options
+            .open(&part.path)
+            .map_err(|error| paths::not_made(&part.path, &error))?;
+        // The lock says that somebody is at work. Where a system has none, nothing is ever cleared away.
+        let _ = file.try_lock();
+        Ok((part, file))
     }
 
     /// Gives it its own name, once it is on the disk.
@@ -59,6 +59,42 @@ impl Drop for Part {
     }
 }
 
+/// What the names of the files begin with that are to become this one.
+fn stem(path: &Path, what: &str) -> String {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    format!(".{name}.{what}-")
+}
+
+/// Removes the beginnings of this file that nobody is writing any more, and says so.
+fn clear_away(path: &Path, what: &str) {
+    let stem = stem(path, what);
+    let Ok(there) = fs::read_dir(folder_of(path)) else {
+        return;
+    };
+    for left in there.flatten() {
+        let name = left.file_name().to_string_lossy().into_owned();
+        let number = name.strip_prefix(&stem);
+        let is_ours = number.is_some_and(|number| number.parse::<u32>().is_ok());
+        if !is_ours {
+            continue;
+        }
+        let path = left.path();
+        let is_free = File::open(&path).is_ok_and(|file| file.try_lock().is_ok());
+        if is_free && fs::remove_file(&path).is_ok() {
+            eprintln!(
+                "{}: left half written by an earlier run that was stopped; removed",
+                path.display()
+            );
+        }
+    }
+}
+
+/// Whether a file is to be an archive, by its name.
+pub(crate) fn is_zip(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|e| e.eq_ignore_ascii_case("zip"))
+}
+
 /// The folder a file is in.
 pub(crate) fn folder_of(path: &Path) -> &Path {
     match path.parent() {
@@ -77,8 +113,8 @@ pub(crate) fn write(
     progress: &mut Progress,
     is_archive: bool,
 ) -> io::Result<u64> {
-    let part = Part::beside(path, "part");
-    let out = BufWriter::with_capacity(1 << 18, part.open()?);
+    let (part, file) = Part::begin(path, "part")?;
+    let out = BufWriter::with_capacity(1 << 18, file);
     let mut writer = Writer::begin(out, order.len(), written).map_err(|e| named(path, &e))?;
     for (done, &place) in order.iter().enumerate() {
         let entry = sources.entry(&index.slots[place as usize])?;
@@ -114,8 +150,8 @@ fn archive(
         length += bytes.len() as u64;
         Ok(())
     })?;
-    let part = Part::beside(path, "zip");
-    let mut out = BufWriter::with_capacity(1 << 18, part.open()?);
+    let (part, file) = Part::begin(path, "zip")?;
+    let mut out = BufWriter::with_capacity(1 << 18, file);
     let mut stored = Stored::new();
     out.write_all(&stored.head_of(BOOK, length, sum).map_err(too_large)?)?;
     let mut book = book;
@@ -123,7 +159,7 @@ fn archive(
     each_piece(book, |bytes| out.write_all(bytes))?;
     let photos = std::mem::take(&mut sources.photos);
     for (done, (sha256, kept)) in photos.iter().enumerate() {
-        let bytes = sources.photo(kept)?;
+        let bytes = sources.photo(sha256, kept)?;
         let head = stored.head_of(&photo_path(sha256), bytes.len() as u64, kept.sum);
         out.write_all(&head.map_err(too_large)?)?;
         out.write_all(&bytes)?;

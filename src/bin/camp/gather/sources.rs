@@ -1,20 +1,24 @@
 //! The files that are joined: each is read once from end to end, and then entry by entry from where each stands.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::fs::{self, File, OpenOptions};
-use std::io::{self, BufReader, Read, Seek, SeekFrom, Write};
+use std::io::{self, BufRead, BufReader, Cursor, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
-use hingeline::exchange::archive::{self, CheckSum};
-use hingeline::exchange::book::Written;
+use hingeline::exchange::archive::{self, Altered, Archive, CheckSum, Filed};
 use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
+use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::Entry;
+use hingeline::notebook::photos::{self, Named, Naming};
+use rawzip::FileReader;
+use serde_json::{Map, Value};
 
 use super::index::{Index, Slot};
 use crate::paths;
 use crate::progress::Progress;
 
 /// What was found about a file.
+#[derive(Default)]
 pub(crate) struct Told {
     pub(crate) file: String,
     pub(crate) written: Written,
@@ -22,25 +26,30 @@ pub(crate) struct Told {
     pub(crate) new: usize,
     pub(crate) people: BTreeSet<String>,
     pub(crate) devices: BTreeSet<String>,
+    pub(crate) is_archive: bool,
     pub(crate) photos: usize,
+    /// How many photos did not come as they were written.
+    pub(crate) altered: usize,
     /// What did not come as it was written and could be left out: photos.
     pub(crate) report: Vec<String>,
+    /// It holds what no joined book will hold: an altered photo, a file that is not the book's, a word of a newer version.
+    pub(crate) holds_more: bool,
     /// Why nothing of it was taken.
-    pub(crate) damaged: Option<String>,
+    pub(crate) left_out: Option<LeftOut>,
+}
+
+/// Why nothing of a file was taken.
+pub(crate) struct LeftOut {
+    pub(crate) why: String,
+    /// It is a book that did not arrive whole: another copy of it may have.
+    pub(crate) is_damaged: bool,
 }
 
 impl Told {
     fn of(file: &Path) -> Self {
         Self {
             file: file.display().to_string(),
-            written: Written::default(),
-            entries: 0,
-            new: 0,
-            people: BTreeSet::new(),
-            devices: BTreeSet::new(),
-            photos: 0,
-            report: Vec::new(),
-            damaged: None,
+            ..Self::default()
         }
     }
 
@@ -57,10 +66,40 @@ impl Told {
             }
         }
     }
+
+    fn photos(&mut self, found: &Photos) {
+        self.is_archive = true;
+        self.photos = found.sound;
+        self.altered = found.altered.len();
+        self.holds_more |= !(found.altered.is_empty() && found.unknown.is_empty());
+        let report = archive::report(&found.missing, &found.altered, &found.unknown);
+        self.report.extend(report);
+    }
+
+    /// What a newer writer of the same version put beside the entries.
+    fn more(&mut self, more: &Map<String, Value>) {
+        self.holds_more |= !more.is_empty();
+        let names = more.keys().map(|name| {
+            format!("`{name}` beside its entries is not known to this version and is left out")
+        });
+        self.report.extend(names);
+    }
 }
 
-/// A photo's bytes in the scratch file.
+/// What the photos of an archive are, held against those that its book names.
+#[derive(Default)]
+pub(crate) struct Photos {
+    /// How many are named and came as they were written.
+    pub(crate) sound: usize,
+    pub(crate) missing: Vec<Named>,
+    pub(crate) altered: Vec<Altered>,
+    /// The names of files that belong to no book, or to no photo of this one.
+    pub(crate) unknown: Vec<String>,
+}
+
+/// Where a photo's bytes stand.
 pub(crate) struct Kept {
+    source: u32,
     from: u64,
     pub(crate) length: usize,
     pub(crate) sum: CheckSum,
@@ -68,11 +107,12 @@ pub(crate) struct Kept {
 
 /// All files of a join, open.
 pub(crate) struct Sources {
-    /// The scratch file first, then those that are read where they stand.
+    /// Those that are read where they stand.
     inputs: Vec<Input>,
-    scratch: PathBuf,
-    scratch_at: u64,
+    scratch: Scratch,
     pub(crate) photos: BTreeMap<String, Kept>,
+    /// Which photos the books name.
+    pub(crate) naming: Naming,
 }
 
 struct Input {
@@ -80,49 +120,98 @@ struct Input {
     at: u64,
 }
 
-impl Drop for Sources {
-    fn drop(&mut self) {
-        // What cannot be removed is a file of ours with a name that says so.
-        let _ = fs::remove_file(&self.scratch);
+impl Input {
+    fn of(file: File) -> Self {
+        Self {
+            file: BufReader::with_capacity(1 << 18, file),
+            at: 0,
+        }
     }
 }
 
-/// The scratch file's place among the inputs.
-const SCRATCH: u32 = 0;
+/// A file for what cannot be read where it stands; it is there only while something needs it.
+struct Scratch {
+    folder: PathBuf,
+    /// Where it could not be taken out of its folder while it is open.
+    path: Option<PathBuf>,
+    input: Option<Input>,
+    length: u64,
+}
 
-impl Sources {
-    /// The place of the first file that is read where it stands.
-    pub(crate) const FIRST: u32 = SCRATCH + 1;
-
-    /// Opens a file that was read through already.
-    pub(crate) fn open(&mut self, path: &Path) -> io::Result<()> {
-        let file = File::open(path).map_err(|error| named(path, &error))?;
-        self.inputs.push(Input {
-            file: BufReader::with_capacity(1 << 18, file),
-            at: 0,
-        });
-        Ok(())
+impl Scratch {
+    /// Opens it, out of sight where the system allows: a file without a name goes away by itself, however the program ends.
+    fn open(&mut self) -> io::Result<&mut Input> {
+        if self.input.is_none() {
+            let (path, file) = self.make()?;
+            if fs::remove_file(&path).is_err() {
+                self.path = Some(path);
+            }
+            self.input = Some(Input::of(file));
+        }
+        self.input
+            .as_mut()
+            .ok_or_else(|| io::Error::other("the scratch file is gone"))
     }
 
+    fn make(&self) -> io::Result<(PathBuf, File)> {
+        let mut place = 0;
+        loop {
+            let name = format!(".camp-scratch-{}-{place}", std::process::id());
+            let path = self.folder.join(name);
+            let mut options = OpenOptions::new();
+            match options.read(true).write(true).create_new(true).open(&path) {
+                Ok(file) => return Ok((path, file)),
+                Err(error) if error.kind() == io::ErrorKind::AlreadyExists && place < 100 => {
+                    place += 1;
+                }
+                Err(error) => return Err(paths::not_made(&path, &error)),
+            }
+        }
+    }
+}
+
+impl Drop for Scratch {
+    fn drop(&mut self) {
+        self.input = None;
+        if let Some(path) = &self.path {
+            // What cannot be removed is a file of ours with a name that says so.
+            let _ = fs::remove_file(path);
+        }
+    }
+}
+
+/// The scratch file's place among the sources.
+pub(crate) const SCRATCH: u32 = 0;
+
+/// A book file that is read as a stream, and where its bytes stand.
+pub(crate) struct Standing {
+    pub(crate) source: u32,
+    /// Its first byte in the source.
+    pub(crate) from: u64,
+    pub(crate) length: u64,
+}
+
+impl Sources {
     /// With a scratch file in a folder, for what cannot be read where it stands.
-    pub(crate) fn new(folder: &Path) -> io::Result<Self> {
-        let scratch = folder.join(format!(".camp-scratch-{}", std::process::id()));
-        let file = OpenOptions::new()
-            .read(true)
-            .write(true)
-            .create(true)
-            .truncate(true)
-            .open(&scratch)
-            .map_err(|error| named(&scratch, &error))?;
-        Ok(Self {
-            inputs: vec![Input {
-                file: BufReader::new(file),
-                at: 0,
-            }],
-            scratch,
-            scratch_at: 0,
+    pub(crate) fn new(folder: &Path) -> Self {
+        Self {
+            inputs: Vec::new(),
+            scratch: Scratch {
+                folder: folder.to_owned(),
+                path: None,
+                input: None,
+                length: 0,
+            },
             photos: BTreeMap::new(),
-        })
+            naming: Naming::default(),
+        }
+    }
+
+    /// Opens a file that is read where it stands; its place among the sources.
+    pub(crate) fn open(&mut self, path: &Path) -> io::Result<u32> {
+        let file = File::open(path).map_err(|error| named(path, &error))?;
+        self.inputs.push(Input::of(file));
+        Ok(u32::try_from(self.inputs.len()).unwrap_or(u32::MAX))
     }
 
     /// Reads a file into the index: all of it, or nothing where it is damaged.
@@ -133,26 +222,31 @@ impl Sources {
         progress: &mut Progress,
     ) -> io::Result<Told> {
         let mut told = Told::of(path);
+        let mut naming = Naming::default();
         let before = index.before();
-        let taken = match self.stream(path, &mut told, index, progress) {
+        let taken = match self.stream(path, &mut told, &mut naming, index, progress) {
             Ok(Streamed::Whole) => Ok(()),
             Ok(Streamed::NotPossible) => {
                 index.take_back(&before);
                 told = Told::of(path);
-                self.whole(path, &mut told, index)
+                naming = Naming::default();
+                self.whole(path, &mut told, &mut naming, index)
             }
             Err(fault) => Err(fault),
         };
         match taken {
-            Ok(()) => Ok(told),
-            Err(Fault::Damaged(why)) => {
+            Ok(()) => {
+                self.naming.join(naming);
+                Ok(told)
+            }
+            Err(Fault::Of(left_out)) => {
                 index.take_back(&before);
                 Ok(Told {
-                    damaged: Some(why),
+                    left_out: Some(left_out),
                     ..Told::of(path)
                 })
             }
-            Err(Fault::Scratch(error)) => Err(error),
+            Err(Fault::Ours(error)) => Err(error),
         }
     }
 
@@ -160,97 +254,215 @@ impl Sources {
         &mut self,
         path: &Path,
         told: &mut Told,
+        naming: &mut Naming,
         index: &mut Index,
         progress: &mut Progress,
     ) -> Result<Streamed, Fault> {
         let file = File::open(path).map_err(|error| not_opened(path, &error))?;
-        let size = file.metadata().map_or(0, |meta| meta.len());
-        if !file.metadata().is_ok_and(|meta| meta.is_file()) {
-            return Ok(Streamed::NotPossible);
-        }
+        let length = match file.metadata() {
+            Ok(meta) if meta.is_file() => meta.len(),
+            _ => return Ok(Streamed::NotPossible),
+        };
         let mut input = BufReader::with_capacity(1 << 18, file);
-        let beginning =
-            io::BufRead::fill_buf(&mut input).map_err(|error| not_opened(path, &error))?;
+        let beginning = input.fill_buf().map_err(|error| not_opened(path, &error))?;
+        if archive::is_zip(beginning) {
+            let file = input.into_inner();
+            return self.archive(path, file, length, told, naming, index, progress);
+        }
         if !begins_like_a_book(beginning) {
             return Ok(Streamed::NotPossible);
         }
-        let source = u32::try_from(self.inputs.len()).unwrap_or(u32::MAX);
-        let mut stream = match Stream::open(&mut input) {
-            Ok(stream) => stream,
-            Err(error) if error.is_unordered() => return Ok(Streamed::NotPossible),
-            Err(error) => return Err(Fault::Damaged(error.to_string())),
+        let source = self.open(path).map_err(Fault::Ours)?;
+        let standing = Standing {
+            source,
+            from: 0,
+            length,
         };
-        told.written = stream.written().clone();
-        loop {
-            match stream.next_piece() {
-                Ok(Some(piece)) => {
-                    let is_new = index.add(&piece.entry, source, piece.from, piece.length);
-                    told.add(&piece.entry, is_new);
-                    progress.at(&format!("reading {}", told.file), stream.at(), size);
-                }
-                Ok(None) => break,
-                Err(error) if error.is_unordered() => return Ok(Streamed::NotPossible),
-                Err(error) => return Err(Fault::Damaged(error.to_string())),
+        pieces(&mut input, &standing, told, naming, index, progress).map_err(Fault::of_book)
+    }
+
+    #[allow(
+        clippy::too_many_arguments,
+        reason = "what a file is read into, as for every other"
+    )]
+    fn archive(
+        &mut self,
+        path: &Path,
+        file: File,
+        length: u64,
+        told: &mut Told,
+        naming: &mut Naming,
+        index: &mut Index,
+        progress: &mut Progress,
+    ) -> Result<Streamed, Fault> {
+        let mut filed = Filed::open(FileReader::from(file), length).map_err(Fault::of_archive)?;
+        let of_book = |error| Fault::of_archive(archive::Error::of_book(error));
+        let source = self.open(path).map_err(Fault::Ours)?;
+        let streamed = match filed.stored_book() {
+            Some(range) => {
+                let standing = Standing {
+                    source,
+                    from: range.start,
+                    length: range.end - range.start,
+                };
+                let input = BufReader::with_capacity(1 << 18, filed.part(range));
+                pieces(input, &standing, told, naming, index, progress)
             }
+            None => {
+                let bytes = filed.unpacked_book().map_err(Fault::of_archive)?;
+                let standing = Standing {
+                    source: SCRATCH,
+                    from: self.keep(&bytes).map_err(Fault::Ours)?,
+                    length: bytes.len() as u64,
+                };
+                pieces(
+                    Cursor::new(&bytes),
+                    &standing,
+                    told,
+                    naming,
+                    index,
+                    progress,
+                )
+            }
+        };
+        if let Streamed::NotPossible = streamed.map_err(of_book)? {
+            return Ok(Streamed::NotPossible);
         }
-        input.rewind().map_err(|error| not_opened(path, &error))?;
-        self.inputs.push(Input { file: input, at: 0 });
+        let found = self
+            .photos_of(&mut filed, source, naming.named(), true, progress)
+            .map_err(Fault::Ours)?;
+        told.photos(&found);
         Ok(Streamed::Whole)
     }
 
-    /// Reads an archive, or a book in an order of its own, as a whole; its entries and photos go into the scratch file.
-    fn whole(&mut self, path: &Path, told: &mut Told, index: &mut Index) -> Result<(), Fault> {
-        let bytes = fs::read(path).map_err(|error| not_opened(path, &error))?;
-        let archive =
-            archive::read_any(&bytes).map_err(|error| Fault::Damaged(error.to_string()))?;
-        if archive::is_zip(&bytes) {
-            told.report = archive.report();
+    /// Proves the photos of an archive one by one; those that the book names can be read from the sources from then on.
+    pub(crate) fn photos_of(
+        &mut self,
+        filed: &mut Filed<FileReader>,
+        source: u32,
+        named: Vec<Named>,
+        keeps: bool,
+        progress: &mut Progress,
+    ) -> io::Result<Photos> {
+        let mut wanted: Vec<Option<Named>> = named.into_iter().map(Some).collect();
+        let places: HashMap<String, usize> = wanted
+            .iter()
+            .flatten()
+            .enumerate()
+            .map(|(place, named)| (named.sha256.clone(), place))
+            .collect();
+        let mut found = Photos {
+            unknown: filed.unknown().to_vec(),
+            ..Photos::default()
+        };
+        for place in 0..filed.photos() {
+            progress.at("reading photos", place as u64, filed.photos() as u64);
+            let Some(photo) = filed.photo(place) else {
+                break;
+            };
+            let place = places.get(&photo.sha256);
+            let named = place.and_then(|&place| wanted[place].take());
+            match (photo.content, named) {
+                (Ok(bytes), Some(_)) => {
+                    found.sound += 1;
+                    if keeps && !self.photos.contains_key(&photo.sha256) {
+                        let kept = self.kept(&bytes, photo.from.map(|from| (source, from)))?;
+                        self.photos.insert(photo.sha256, kept);
+                    }
+                }
+                (Err(why), named) => found.altered.push(Altered {
+                    path: photo.path,
+                    named,
+                    why,
+                }),
+                (Ok(_), None) => found.unknown.push(photo.path),
+            }
         }
+        found.missing = wanted.into_iter().flatten().collect();
+        Ok(found)
+    }
+
+    /// Where a photo's bytes stand; in the scratch file, where they stand nowhere as they are.
+    fn kept(&mut self, bytes: &[u8], standing: Option<(u32, u64)>) -> io::Result<Kept> {
+        let mut sum = CheckSum::default();
+        sum.add(bytes);
+        let (source, from) = match standing {
+            Some(standing) => standing,
+            None => (SCRATCH, self.keep(bytes)?),
+        };
+        Ok(Kept {
+            source,
+            from,
+            length: bytes.len(),
+            sum,
+        })
+    }
+
+    /// Reads what is no file but a pipe, or a book in an order of its own, as a whole; its entries and photos go into the scratch file.
+    fn whole(
+        &mut self,
+        path: &Path,
+        told: &mut Told,
+        naming: &mut Naming,
+        index: &mut Index,
+    ) -> Result<(), Fault> {
+        let bytes = fs::read(path).map_err(|error| not_opened(path, &error))?;
+        let is_archive = archive::is_zip(&bytes);
+        let Archive {
+            book,
+            photos,
+            missing,
+            altered,
+            unknown,
+        } = archive::read_any(&bytes).map_err(Fault::of_archive)?;
         drop(bytes);
-        told.written = archive.book.written.clone();
-        told.photos = archive.photos.len();
-        for entry in &archive.book.entries {
+        told.written = book.written.clone();
+        told.more(&book.more);
+        for entry in &book.entries {
+            naming.add(entry);
             let text = entry.text_with_id();
-            let from = self.keep(text.as_bytes()).map_err(Fault::Scratch)?;
+            let from = self.keep(text.as_bytes()).map_err(Fault::Ours)?;
             let is_new = index.add(entry, SCRATCH, from, text.len());
             told.add(entry, is_new);
         }
-        for (sha256, content) in archive.photos {
-            if self.photos.contains_key(&sha256) {
-                continue;
+        if is_archive {
+            told.photos(&Photos {
+                sound: photos.len(),
+                missing,
+                altered,
+                unknown,
+            });
+        }
+        for (sha256, content) in photos {
+            if !self.photos.contains_key(&sha256) {
+                let kept = self.kept(&content, None).map_err(Fault::Ours)?;
+                self.photos.insert(sha256, kept);
             }
-            let mut sum = CheckSum::default();
-            sum.add(&content);
-            let from = self.keep(&content).map_err(Fault::Scratch)?;
-            let kept = Kept {
-                from,
-                length: content.len(),
-                sum,
-            };
-            self.photos.insert(sha256, kept);
         }
         Ok(())
     }
 
-    fn keep(&mut self, bytes: &[u8]) -> io::Result<u64> {
-        let from = self.scratch_at;
-        let scratch = self.inputs[SCRATCH as usize].file.get_mut();
-        scratch
-            .seek(SeekFrom::Start(from))
-            .and_then(|_| scratch.write_all(bytes))
-            .map_err(|error| named(&self.scratch, &error))?;
-        self.scratch_at += bytes.len() as u64;
+    /// Puts bytes into the scratch file; where they begin there.
+    pub(crate) fn keep(&mut self, bytes: &[u8]) -> io::Result<u64> {
+        let from = self.scratch.length;
+        let to = from + bytes.len() as u64;
+        let input = self.scratch.open()?;
+        let file = input.file.get_mut();
+        file.seek(SeekFrom::Start(from))
+            .and_then(|_| file.write_all(bytes))
+            .map_err(|error| io::Error::new(error.kind(), format!("the scratch file: {error}")))?;
         // The reader's own place is no longer where it was.
-        let at = self.scratch_at;
-        self.inputs[SCRATCH as usize]
-            .file
-            .seek(SeekFrom::Start(at))?;
-        self.inputs[SCRATCH as usize].at = at;
+        input.file.seek(SeekFrom::Start(to))?;
+        input.at = to;
+        self.scratch.length = to;
         Ok(from)
     }
 
     fn read(&mut self, source: u32, from: u64, length: usize) -> io::Result<Vec<u8>> {
-        let input = &mut self.inputs[source as usize];
+        let input = match (source as usize).checked_sub(1) {
+            None => self.scratch.open()?,
+            Some(place) => self.inputs.get_mut(place).ok_or_else(changed)?,
+        };
         let away = i64::try_from(from).unwrap_or(0) - i64::try_from(input.at).unwrap_or(0);
         input.file.seek_relative(away)?;
         let mut bytes = vec![0; length];
@@ -259,9 +471,17 @@ impl Sources {
         Ok(bytes)
     }
 
-    /// The bytes of a photo.
-    pub(crate) fn photo(&mut self, kept: &Kept) -> io::Result<Vec<u8>> {
-        self.read(SCRATCH, kept.from, kept.length)
+    /// The bytes of a photo, proved by their hash once more.
+    ///
+    /// # Errors
+    /// When the file was changed since it was read through.
+    pub(crate) fn photo(&mut self, sha256: &str, kept: &Kept) -> io::Result<Vec<u8>> {
+        let bytes = self.read(kept.source, kept.from, kept.length)?;
+        if photos::sha256(&bytes) == sha256 {
+            Ok(bytes)
+        } else {
+            Err(changed())
+        }
     }
 
     /// The entry that stands at a place, proved by its hash once more.
@@ -278,6 +498,41 @@ impl Sources {
     }
 }
 
+/// Reads a book entry by entry.
+fn pieces(
+    input: impl BufRead,
+    standing: &Standing,
+    told: &mut Told,
+    naming: &mut Naming,
+    index: &mut Index,
+    progress: &mut Progress,
+) -> Result<Streamed, book::Error> {
+    let or_whole = |error: book::Error| match error.is_unordered() {
+        true => Ok(Streamed::NotPossible),
+        false => Err(error),
+    };
+    let mut stream = match Stream::open(input) {
+        Ok(stream) => stream,
+        Err(error) => return or_whole(error),
+    };
+    told.written = stream.written().clone();
+    told.more(stream.more());
+    loop {
+        match stream.next_piece() {
+            Ok(Some(piece)) => {
+                naming.add(&piece.entry);
+                let from = standing.from + piece.from;
+                let is_new = index.add(&piece.entry, standing.source, from, piece.length);
+                told.add(&piece.entry, is_new);
+                let what = format!("reading {}", told.file);
+                progress.at(&what, stream.at(), standing.length);
+            }
+            Ok(None) => return Ok(Streamed::Whole),
+            Err(error) => return or_whole(error),
+        }
+    }
+}
+
 enum Streamed {
     Whole,
     /// It is no book file by itself, or stands in an order of its own.
@@ -285,17 +540,33 @@ enum Streamed {
 }
 
 enum Fault {
-    /// The file; the others can still be joined.
-    Damaged(String),
+    /// The file's; the others can still be joined.
+    Of(LeftOut),
     /// Our own scratch file: nothing can be done.
-    Scratch(io::Error),
+    Ours(io::Error),
+}
+
+impl Fault {
+    fn of_book(error: book::Error) -> Self {
+        Self::Of(LeftOut {
+            why: error.to_string(),
+            is_damaged: error.is_damaged(),
+        })
+    }
+
+    fn of_archive(error: archive::Error) -> Self {
+        Self::Of(LeftOut {
+            why: error.to_string(),
+            is_damaged: error.is_damaged(),
+        })
+    }
 }
 
 fn not_opened(path: &Path, error: &io::Error) -> Fault {
-    Fault::Damaged(format!(
-        "it could not be opened: {}",
-        paths::why(path, error)
-    ))
+    Fault::Of(LeftOut {
+        why: format!("it could not be opened: {}", paths::why(path, error)),
+        is_damaged: false,
+    })
 }
 
 fn changed() -> io::Error {

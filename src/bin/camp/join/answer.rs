@@ -37,6 +37,8 @@ pub(super) struct Found {
     pub(super) clocks: Vec<ClockJump>,
     pub(super) twins: Vec<Twins>,
     pub(super) orphans: Vec<(EntryId, EntryId)>,
+    /// The photos that the books name and no file brought, where any brought some.
+    pub(super) absent: Vec<String>,
     /// Where it was written, and how many bytes.
     pub(super) written: Option<(String, u64)>,
 }
@@ -48,7 +50,8 @@ impl Found {
             && self.clones.is_empty()
             && self.clocks.is_empty()
             && self.twins.is_empty()
-            && self.orphans.is_empty())
+            && self.orphans.is_empty()
+            && self.absent.is_empty())
     }
 }
 
@@ -75,7 +78,8 @@ pub(super) fn write(
 }
 
 fn write_file(out: &mut impl Write, told: &Told) -> io::Result<()> {
-    if let Some(why) = &told.damaged {
+    if let Some(left_out) = &told.left_out {
+        let why = &left_out.why;
         return writeln!(out, "{}: nothing of it is taken: {why}", told.file);
     }
     let people: Vec<&str> = told.people.iter().map(String::as_str).collect();
@@ -190,6 +194,24 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
             }
         )?;
     }
+    if !found.absent.is_empty() {
+        let shown = &found.absent[..found.absent.len().min(SHOWN)];
+        let shown: Vec<&str> = shown.iter().map(String::as_str).collect();
+        let more = match found.absent.len() - shown.len() {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        writeln!(
+            out,
+            "{} as it was written: {}{more}; join the archive (ZIP) that holds it",
+            counted(
+                found.absent.len(),
+                "photo that the books name came with no file",
+                "photos that the books name came with no file"
+            ),
+            shown.join(", ")
+        )?;
+    }
     match &found.written {
         Some((file, bytes)) => writeln!(out, "written: {file}, {bytes} bytes"),
         None => writeln!(out, "nothing was written"),
@@ -229,7 +251,7 @@ fn file_as_json(told: &Told) -> Value {
         "devices": told.devices,
         "photos": told.photos,
         "left_out": told.report,
-        "damaged": told.damaged,
+        "damaged": told.left_out.as_ref().map(|left_out| &left_out.why),
     })
 }
 
@@ -311,6 +333,7 @@ fn found_as_json(found: &Found) -> Value {
         "clones": clones.collect::<Vec<_>>(),
         "clocks": clocks.collect::<Vec<_>>(),
         "twins": twins.collect::<Vec<_>>(),
+        "absent": found.absent,
         "orphans": orphans.collect::<Vec<_>>(),
     })
 }

@@ -5,12 +5,14 @@
 mod answer;
 
 use std::collections::HashSet;
+use std::fmt::Display;
 use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use hingeline::exchange::book::Written;
 use hingeline::notebook::clocks::instant_s;
+use hingeline::notebook::photos::Named;
 use hingeline::notebook::settle::{self, Difference, Version};
 use hingeline::notebook::{
     Act, Body, Entry, Ledger, Pages, Reading, Sighting, State, Station, Twins, twins,
@@ -19,10 +21,10 @@ use hingeline::notebook::{
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS};
 use crate::gather::output;
-use crate::gather::sources::{Sources, Told};
+use crate::gather::sources::{LeftOut, Sources, Told};
 use crate::paths;
 use crate::progress::Progress;
-use crate::written::Legible;
+use crate::written::{Legible, counted};
 use answer::{Contested, Found};
 
 const HELP: &str = "\
@@ -35,19 +37,25 @@ all. Who wrote it and when is taken from the newest of the books, so that the sa
 Without -o nothing is written, and you are told what joining would do.
 
 Books with photos (ZIP) are joined into one ZIP: name the output with .zip, or leave the photos out with --without-photos.
+A photo that is not as it was written is left out and named; so is one that the books name and none of the files brings.
+
+Where the output is a link, the file it leads to is written. What is no file, as a device or a pipe, is never written over, and
+neither is one of the files of which something is left out.
 
 With --format json each file gives one object a line, and the join one more at the end:
   {\"file\", \"by\", \"device\", \"at\", \"entries\", \"new\", \"same\", \"people\", \"devices\", \"photos\", \"left_out\", \"damaged\"}
   {\"joined\", \"bytes\", \"entries\", \"records\": {kind: count}, \"photos\", \"merged\", \"contested\": [{\"record\", \"name\", \"kind\", \"fields\",
    \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
-   \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\"}], \"orphans\"}
+   \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\"}], \"orphans\"}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
 Exit code:
   0  joined, and there is nothing to look at
   1  joined, and a person has something to look at: versions to settle, two stations with one number or at one place, a tablet
-     with two histories, a clock that jumped, an entry whose predecessor no file has, or a file that was left out
-  2  nothing was written: a file is damaged, the output is there already, the disk is full, or misuse
+     with two histories, a clock that jumped, an entry whose predecessor no file has, a photo that was altered or that no file
+     brings, or a file that was left out
+  2  nothing was written: a file is damaged, the output is there already, the disk is full, or misuse; or the book was written
+     and this answer could not be, which is said
 
 Examples:
   camp join monday/*.json -o camp.json
@@ -83,98 +91,98 @@ pub(crate) struct JoinArgs {
 
 /// Joins; the exit code.
 pub(crate) fn join(args: &JoinArgs) -> io::Result<u8> {
-    if let Some(output) = &args.output
-        && output.exists()
-        && !args.force
-    {
-        eprintln!(
-            "{} is there already; name another file, or write over it with --force",
-            output.display()
-        );
-        return Ok(MISUSE);
+    let output = match args.output.as_deref().map(|output| place(args, output)) {
+        None => None,
+        Some(Ok(path)) => Some(path),
+        Some(Err(why)) => return Ok(nothing(why)),
+    };
+    let (told, found, held) = match attempt(args, output.as_deref()) {
+        Ok(done) => done,
+        Err(error) => return Ok(nothing(error)),
+    };
+    let out = Legible(BufWriter::new(io::stdout().lock()));
+    let answered = answer::write(out, args.format, &told, &found);
+    if let Some(why) = held {
+        // Why nothing was written matters more than that nobody hears what was found.
+        return Ok(nothing(why));
     }
-    if let Some(why) = args
-        .output
-        .as_ref()
-        .and_then(|output| no_place(args, output))
-    {
-        eprintln!("nothing was written: {why}");
-        return Ok(MISUSE);
-    }
-    match attempt(args) {
-        Ok(code) => Ok(code),
-        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => Err(error),
-        Err(error) => {
-            eprintln!("nothing was written: {error}");
-            Ok(MISUSE)
+    match (answered, &found.written) {
+        (Err(error), Some((file, bytes))) if error.kind() != io::ErrorKind::BrokenPipe => {
+            eprintln!(
+                "{file} was written, whole, {bytes} bytes; only this answer could not be: {error}"
+            );
+            return Ok(MISUSE);
         }
+        (answered, _) => answered?,
     }
+    let left_out = told
+        .iter()
+        .any(|told| told.left_out.is_some() || told.altered > 0);
+    Ok(if left_out || found.is_doubted() {
+        DOUBTS
+    } else {
+        0
+    })
 }
 
-/// Why the joined book cannot go there, before anything is read.
-fn no_place(args: &JoinArgs, output: &Path) -> Option<String> {
-    let folder = output::folder_of(output);
-    if output.is_dir() {
-        return Some(format!(
-            "{}: this is a folder; name a file in it",
+fn nothing(why: impl Display) -> u8 {
+    eprintln!("nothing was written: {why}");
+    MISUSE
+}
+
+/// Where the joined book goes, or why it cannot go there, before anything is read.
+fn place(args: &JoinArgs, output: &Path) -> Result<PathBuf, String> {
+    let path = paths::place(output)?;
+    if path.exists() && !args.force {
+        return Err(format!(
+            "{} is there already; name another file, or write over it with --force",
             output.display()
         ));
     }
+    let folder = output::folder_of(&path);
     if !folder.is_dir() {
-        return Some(format!(
+        return Err(format!(
             "{}: there is no such folder; make it first, or name another",
             folder.display()
         ));
     }
     // Without its photos a book does not take the place of one that may have some.
-    let files = args.files.iter().map(PathBuf::as_path);
-    args.without_photos
-        .then(|| paths::apart(output, files).err())
-        .flatten()
+    if args.without_photos {
+        paths::apart(&path, args.files.iter().map(PathBuf::as_path))?;
+    }
+    Ok(path)
 }
 
-fn attempt(args: &JoinArgs) -> io::Result<u8> {
-    let scratch = match &args.output {
+/// What was read and what the join comes to; and why it was not written, where it could have been.
+type Done = (Vec<Told>, Found, Option<String>);
+
+fn attempt(args: &JoinArgs, output: Option<&Path>) -> io::Result<Done> {
+    let scratch = match output {
         Some(output) => output::folder_of(output).to_owned(),
         None => std::env::temp_dir(),
     };
     let mut progress = Progress::new();
-    let mut sources = Sources::new(&scratch)?;
+    let mut sources = Sources::new(&scratch);
     let mut index = Index::default();
     let mut told: Vec<Told> = Vec::with_capacity(args.files.len());
     for file in &args.files {
         told.push(sources.take(file, &mut index, &mut progress)?);
     }
-    let damaged = told.iter().any(|told| told.damaged.is_some());
-    let stopped = damaged && !args.leave_out_damaged;
+    if args.without_photos {
+        sources.photos.clear();
+    }
     let order = index.in_order();
     let mut found = look(&index, &order, &mut sources, &mut progress)?;
-    found.photos = if args.without_photos {
-        0
-    } else {
-        sources.photos.len()
-    };
-    let is_zip = |path: &PathBuf| {
-        path.extension()
-            .is_some_and(|e| e.eq_ignore_ascii_case("zip"))
-    };
-    let photos_lost = args
-        .output
-        .as_ref()
-        .is_some_and(|output| found.photos > 0 && !is_zip(output));
-    // What is left out is not in the joined book: that must not take its place.
-    let left_out = args.files.iter().zip(&told);
-    let left_out = left_out.filter(|(_, told)| told.damaged.is_some());
-    let left_out = left_out.map(|(path, _)| path.as_path());
-    let over = match &args.output {
-        Some(output) if !stopped => paths::apart(output, left_out).err(),
-        _ => None,
-    };
-    let held = stopped || photos_lost || over.is_some();
-    if let Some(output) = args.output.as_ref().filter(|_| !held) {
-        if args.without_photos {
-            sources.photos.clear();
-        }
+    found.photos = sources.photos.len();
+    if !args.without_photos && told.iter().any(|told| told.is_archive) {
+        let named = sources.naming.named();
+        let absent = named
+            .iter()
+            .filter(|named| !sources.photos.contains_key(&named.sha256));
+        found.absent = absent.map(Named::words).collect();
+    }
+    let held = held(args, output, &told, &found);
+    if let Some(output) = output.filter(|_| held.is_none()) {
         let written = written(&told);
         let bytes = output::write(
             output,
@@ -183,40 +191,57 @@ fn attempt(args: &JoinArgs) -> io::Result<u8> {
             &order,
             &mut sources,
             &mut progress,
-            is_zip(output),
+            output::is_zip(output),
         )?;
         found.written = Some((output.display().to_string(), bytes));
     }
     progress.done();
-    let out = Legible(BufWriter::new(io::stdout().lock()));
-    answer::write(out, args.format, &told, &found)?;
-    if stopped {
-        eprintln!(
-            "nothing was written: copy the damaged files again, or join the others with --leave-out-damaged"
-        );
-        return Ok(MISUSE);
+    Ok((told, found, held))
+}
+
+/// Why the joined book is not written, now that the files were read, and the way out.
+fn held(args: &JoinArgs, output: Option<&Path>, told: &[Told], found: &Found) -> Option<String> {
+    let left_out: Vec<&LeftOut> = told
+        .iter()
+        .filter_map(|told| told.left_out.as_ref())
+        .collect();
+    let others = left_out.len() < told.len();
+    if !left_out.is_empty() && (!args.leave_out_damaged || !others) {
+        let again = if left_out.iter().all(|left_out| left_out.is_damaged) {
+            "copy the damaged files again"
+        } else {
+            "see above what is wrong with each file"
+        };
+        let or = if args.leave_out_damaged {
+            "; none is left to be joined"
+        } else if others {
+            ", or join the others with --leave-out-damaged"
+        } else {
+            ""
+        };
+        return Some(format!("{again}{or}"));
     }
-    if let Some(why) = over {
-        eprintln!("nothing was written: {why}");
-        return Ok(MISUSE);
+    let output = output?;
+    // What is not in the joined book must not be written over by it.
+    let short = args.files.iter().zip(told);
+    let short = short.filter(|(_, told)| told.left_out.is_some() || told.holds_more);
+    if paths::apart(output, short.map(|(path, _)| path.as_path())).is_err() {
+        return Some(format!(
+            "{}: this is one of the files that are read, and what is left out of it would be lost; give another path",
+            output.display()
+        ));
     }
-    if photos_lost {
-        eprintln!(
-            "nothing was written: the books hold {} photos; name the output with .zip to carry them, or leave them out with --without-photos",
-            found.photos
-        );
-        return Ok(MISUSE);
-    }
-    Ok(if damaged || found.is_doubted() {
-        DOUBTS
-    } else {
-        0
+    (found.photos > 0 && !output::is_zip(output)).then(|| {
+        format!(
+            "the books hold {}; name the output with .zip to carry them, or leave them out with --without-photos",
+            counted(found.photos, "photo", "photos")
+        )
     })
 }
 
 /// The newest of the books says when, and all of them who.
 fn written(told: &[Told]) -> Written {
-    let sound = || told.iter().filter(|told| told.damaged.is_none());
+    let sound = || told.iter().filter(|told| told.left_out.is_none());
     let newest = sound().max_by_key(|told| {
         let at = told.written.at.as_str();
         (instant_s(at), at)

@@ -50,8 +50,16 @@ pub struct Stream<R> {
     piece_at: Option<(u64, u64)>,
     /// A fault was told and passed over.
     faulty: bool,
+    /// The head could not be read: count and digest are not known.
+    headless: bool,
     ended: bool,
 }
+
+/// What opens the list of entries, without spaces.
+const OPENS: &[u8] = b"\"entries\":[";
+
+/// A damaged head is looked through so far for who wrote the file, bytes.
+const HEAD_WITHIN: usize = 1 << 12;
 
 /// Whether a file that begins with these bytes can be read as a stream: it names the format near its beginning.
 pub fn begins_like_a_book(beginning: &[u8]) -> bool {
@@ -162,8 +170,55 @@ impl<R: BufRead> Stream<R> {
             pieces: 0,
             piece_at: None,
             faulty: false,
+            headless: false,
             ended: false,
         })
+    }
+
+    /// Finds the entries of a file whose head cannot be read: behind the word that opens their list or, where that is damaged, on
+    /// the first line that begins as one of ours. Each of them is proved as ever; count and digest are not asked for.
+    ///
+    /// # Degenerate input
+    /// `None` where no entry is found. Who wrote the file is empty where the head does not say it legibly.
+    ///
+    /// # Errors
+    /// When the file cannot be read.
+    pub fn past_head(input: R) -> Result<Option<Self>, Error> {
+        let mut cut = Cut::new(input);
+        let mut head = Vec::new();
+        let mut close = Vec::new();
+        while close != OPENS {
+            let Some(byte) = cut.peek()? else {
+                return Ok(None);
+            };
+            cut.take();
+            if head.len() < HEAD_WITHIN {
+                head.push(byte);
+            }
+            if byte == b'\n' && cut.peek()? == Some(b'{') {
+                break;
+            }
+            if !byte.is_ascii_whitespace() {
+                close.push(byte);
+                let over = close.len().saturating_sub(OPENS.len());
+                close.drain(..over);
+            }
+        }
+        Ok(Some(Self {
+            cut,
+            version: super::VERSION,
+            written: whole::written_in(&String::from_utf8_lossy(&head)).unwrap_or_default(),
+            more: Map::new(),
+            count: "an unknown count".to_owned(),
+            stated: String::new(),
+            tail: String::new(),
+            digest: FileDigest::of_version(super::VERSION),
+            pieces: 0,
+            piece_at: None,
+            faulty: true,
+            headless: true,
+            ended: false,
+        }))
     }
 
     /// The version it is written in.
@@ -253,6 +308,9 @@ impl<R: BufRead> Stream<R> {
 
     fn end(&mut self) -> Result<Option<Piece>, Error> {
         self.ended = true;
+        if self.headless {
+            return Ok(None);
+        }
         self.cut.take();
         self.cut.space()?;
         if self.cut.peek()? == Some(b',') {
