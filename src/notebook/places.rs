@@ -109,7 +109,7 @@ pub fn doubts(ledger: &Ledger, pages: &Pages) -> Vec<PlaceDoubt> {
         found.push(PlaceDoubt {
             station: Some(twins.later.clone()),
             other: Some(twins.earlier.clone()),
-            ..PlaceDoubt::of(kind, twins.words())
+            ..PlaceDoubt::of(kind, twins.in_full())
         });
         if let Some(last) = found.last_mut() {
             last.twins = Some(twins);

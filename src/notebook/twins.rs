@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 
 use crate::geodesy::sighting::between;
 
+use super::canonical::short;
 use super::entry::{Act, Entry, RecordId, Stamp};
 use super::ledger::Ledger;
 use super::merge::instant_s;
@@ -32,6 +33,39 @@ pub struct Twins {
     pub close: Option<Close>,
     /// A person has tied them.
     pub tied: bool,
+    /// What a person knows each of them by.
+    pub known: [Known; 2],
+}
+
+/// What a person knows a station by that shares its number.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Known {
+    /// Its name; empty where it has none.
+    pub name: String,
+    /// The initials of who started it.
+    pub by: String,
+    /// The device it was started on.
+    pub device: String,
+    /// When it was started.
+    pub at: String,
+}
+
+impl Known {
+    /// The station by its name, who started it and the day.
+    pub fn words(&self) -> String {
+        let mut words = if self.name.is_empty() {
+            "one without a name".to_owned()
+        } else {
+            format!("`{}`", short(&self.name))
+        };
+        if !self.by.is_empty() {
+            words.push_str(&format!(" by {}", self.by));
+        }
+        if let Some(day) = self.at.get(..10) {
+            words.push_str(&format!(" on {day}"));
+        }
+        words
+    }
 }
 
 /// How far two places are apart, and how well that is known.
@@ -49,23 +83,36 @@ impl Twins {
         self.numbers[0] == self.numbers[1]
     }
 
-    /// What is doubted about them, in one sentence without a full stop.
+    /// What is doubted about them, in one sentence without a full stop, for a place that names the two beside it.
     pub fn words(&self) -> String {
+        self.sentence("", ["", ""])
+    }
+
+    /// The same with what a person knows each of them by.
+    pub fn in_full(&self) -> String {
+        let [earlier, later] = self.known.each_ref().map(Known::words);
+        let both = format!(": {earlier} and {later}");
+        let each = [earlier, later].map(|known| format!(" ({known})"));
+        self.sentence(&both, [&each[0], &each[1]])
+    }
+
+    fn sentence(&self, both: &str, known: [&str; 2]) -> String {
         let [earlier, later] = self.numbers;
+        let [earlier_known, later_known] = known;
         match (self.is_number(), &self.close) {
             (true, Some(close)) => format!(
-                "two stations are numbered {later} and lie {}; are they one outcrop, or should the later one have a number of its own?",
+                "two stations are numbered {later} and lie {}{both}; are they one outcrop, or should the later one have a number of its own?",
                 near(close)
             ),
             (true, None) if self.tied => format!(
-                "two stations of one outcrop are numbered {later}, so their readings share names; the later one can have a number of its own"
+                "two stations of one outcrop are numbered {later}, so their readings share names{both}; the later one can have a number of its own"
             ),
             (true, None) => format!(
-                "two different stations are numbered {later}; the later one can have a number of its own"
+                "two different stations are numbered {later}{both}; the later one can have a number of its own"
             ),
             (false, Some(close)) => format!(
-                "station {later} lies {} of station {earlier}; are they one outcrop?",
-                near(close)
+                "station {later}{later_known} lies within {:.0} m of station {earlier}{earlier_known} where their positions are known to {:.0} m; are they one outcrop?",
+                close.apart_m, close.within_m
             ),
             (false, None) => format!("stations {earlier} and {later} are one outcrop"),
         }
@@ -76,6 +123,55 @@ fn near(close: &Close) -> String {
     format!(
         "within {:.0} m, where their positions are known to {:.0} m",
         close.apart_m, close.within_m
+    )
+}
+
+/// What is doubted about pairs, each in a sentence without a full stop: one for each number, however many stations have it, and
+/// one for each pair at one place.
+pub fn in_lines(twins: &[Twins]) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut done = HashSet::new();
+    for pair in twins {
+        if !pair.is_number() {
+            lines.push(pair.in_full());
+            continue;
+        }
+        let number = pair.numbers[1];
+        if !done.insert(number) {
+            continue;
+        }
+        let of_number = |other: &&Twins| other.is_number() && other.numbers[1] == number;
+        let pairs: Vec<&Twins> = twins.iter().filter(of_number).collect();
+        lines.push(match pairs.as_slice() {
+            [only] => only.in_full(),
+            _ => of_one_number(number, &pairs),
+        });
+    }
+    lines
+}
+
+fn of_one_number(number: u32, pairs: &[&Twins]) -> String {
+    let mut stations: Vec<(&RecordId, &Known)> = pairs
+        .iter()
+        .flat_map(|pair| [&pair.earlier, &pair.later].into_iter().zip(&pair.known))
+        .collect();
+    let started = |known: &Known| instant_s(&known.at).unwrap_or(i64::MAX);
+    stations.sort_by_key(|(record, known)| (started(known), *record));
+    stations.dedup_by_key(|(record, _)| *record);
+    let named: Vec<String> = stations.iter().map(|(_, known)| known.words()).collect();
+    let close = pairs.iter().filter_map(|pair| {
+        let [earlier, later] = pair.known.each_ref().map(Known::words);
+        let close = pair.close.as_ref()?;
+        Some(format!(
+            "; {later} lies within {:.0} m of {earlier}: are they one outcrop?",
+            close.apart_m
+        ))
+    });
+    format!(
+        "{} stations are numbered {number}: {}; each but the first can have a number of its own{}",
+        stations.len(),
+        named.join(", "),
+        close.collect::<String>()
     )
 }
 
@@ -109,6 +205,18 @@ impl<'p> Asked<'p> {
 
     fn record(&self) -> &'p RecordId {
         self.page.line().record()
+    }
+
+    fn known(&self, ledger: &Ledger) -> Known {
+        let history = ledger.history(self.record().as_str());
+        let stamp = history.first().map(|entry| entry.stamp());
+        let of = |part: fn(&Stamp) -> &String| stamp.map(part).cloned().unwrap_or_default();
+        Known {
+            name: self.station.name.clone(),
+            by: of(|stamp| &stamp.by),
+            device: of(|stamp| &stamp.device),
+            at: self.station.at.clone(),
+        }
     }
 
     fn accuracy_m(&self) -> Option<(&'p Position, f64)> {
@@ -163,6 +271,7 @@ pub fn twins(ledger: &Ledger, pages: &Pages) -> Vec<Twins> {
             numbers: [earlier.station.number, later.station.number],
             close: None,
             tied: outcrop(pages, key[0].as_str()) == outcrop(pages, key[1].as_str()),
+            known: [earlier.known(ledger), later.known(ledger)],
         });
         if !twins.tied {
             twins.close = twins.close.or(close);

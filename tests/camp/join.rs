@@ -181,7 +181,7 @@ fn what_it_says_is_what_the_library_plans() {
             .iter()
             .map(|t| t["words"].as_str().expect("words"))
             .collect();
-        let expected: Vec<String> = planned.twins.iter().map(|t| t.words()).collect();
+        let expected: Vec<String> = planned.twins.iter().map(|t| t.in_full()).collect();
         assert_eq!(twins, expected, "seed {seed}");
         assert_eq!(
             found["orphans"].as_array().map(Vec::len),
@@ -517,6 +517,86 @@ fn photos_are_joined_into_one_archive() {
     assert_eq!(run.code, 0, "{}{}", run.out, run.err);
     assert!(book::read(&fs::read_to_string(folder.join("e.json")).expect("written")).is_ok());
     only_these(&folder, &["a.zip", "b.zip", "c.zip", "d.zip", "e.json"]);
+}
+
+/// Tablets that count from 1 each share every number: one line a number, with every station of it; and an entry whose predecessor
+/// is elsewhere says whose it is.
+#[test]
+fn what_is_doubted_of_stations_and_entries_says_whose_they_are() {
+    let folder = folder("whose");
+    for by in ["a", "b", "c"] {
+        let station = |number: u32, note: &str| {
+            Some(Body::Station(Station {
+                number,
+                name: format!("beck {by}{number}"),
+                at: "2026-06-14T09:00:00+02:00".to_owned(),
+                note: note.to_owned(),
+                ..Station::default()
+            }))
+        };
+        let stamp = |counter| Stamp {
+            by: by.to_uppercase(),
+            device: format!("tablet-{by}"),
+            counter,
+            at: "2026-06-14T09:00:00+02:00".to_owned(),
+        };
+        let entries: Vec<Entry> = (1..=30)
+            .map(|number| {
+                let record = format!("{by}-{number}").into();
+                let body = station(number, "");
+                Entry::new(record, [], stamp(number.into()), Act::Write, None, body)
+            })
+            .collect();
+        let gone = Entry::new("b-7".into(), [], stamp(99), Act::Write, None, None);
+        let body = station(7, "corrected");
+        let follows = Entry::new(
+            "b-7".into(),
+            [gone.id()],
+            stamp(100),
+            Act::Correct,
+            None,
+            body,
+        );
+        let mut all: Vec<&Entry> = entries.iter().collect();
+        if by == "b" {
+            all.retain(|entry| entry.record().as_str() != "b-7");
+            all.push(&follows);
+        }
+        let text = book::write(all, &written(by));
+        fs::write(folder.join(format!("{by}.json")), text).expect("written");
+    }
+    let run = camp(&folder, &["a.json", "b.json", "c.json"]);
+    assert_eq!((run.code, run.err.as_str()), (1, ""), "{}", run.out);
+    let numbered = run
+        .out
+        .lines()
+        .filter(|line| line.contains(" are numbered "));
+    assert_eq!(numbered.count(), 20, "{}", run.out);
+    for wanted in [
+        "3 stations are numbered 4: `beck a4` by A on 2026-06-14, `beck b4` by B on 2026-06-14, `beck c4` by C on 2026-06-14; each but",
+        "and 10 more like these; --format json gives all",
+        "1 entry takes the place of one that no file has; join the book that holds it",
+        "  station 7 by B on 2026-06-14: entry ",
+    ] {
+        assert!(run.out.contains(wanted), "{wanted}: {}", run.out);
+    }
+    let run = camp(&folder, &["--format", "json", "a.json", "b.json", "c.json"]);
+    let found = run.json().pop().expect("the join");
+    assert_eq!(found["twins"].as_array().map(Vec::len), Some(60));
+    let one = &found["twins"][0]["stations"][1];
+    assert_eq!(
+        (&one["name"], &one["device"]),
+        (&Value::from("beck b1"), &Value::from("tablet-b"))
+    );
+    let orphan = &found["orphans"][0];
+    assert_eq!(
+        (&orphan["record"], &orphan["name"], &orphan["by"]),
+        (
+            &Value::from("b-7"),
+            &Value::from("station 7"),
+            &Value::from("B")
+        )
+    );
 }
 
 /// A book of a station with a photo, which names and carries these bytes; and a file beside it.

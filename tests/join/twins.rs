@@ -59,6 +59,10 @@ fn two_stations_with_one_number_are_both_kept_and_the_later_gets_the_next_free_o
             .words()
             .contains("two different stations are numbered 12")
     );
+    assert_eq!(
+        found[0].in_full(),
+        "two different stations are numbered 12: one without a name by A on 2026-06-14 and one without a name by B on 2026-06-14; the later one can have a number of its own"
+    );
     let entries = twins::renumber(&ledger, &pages, &found, &stamp("a", 9));
     assert_eq!(entries.len(), 1);
     assert_eq!(*entries[0].act(), Act::Renumber);
@@ -224,4 +228,43 @@ fn ties_in_a_circle_and_to_nothing_end() {
     assert_eq!(twins::outcrop(&pages, "e"), "e");
     assert_eq!(twins::outcrop(&pages, "nobody"), "nobody");
     assert_eq!(twins::outcrops(&pages), 3);
+}
+
+/// However many stations have one number, it is told in one line, with what each is known by.
+#[test]
+fn stations_of_one_number_are_told_in_one_line() {
+    let mut ledger = Ledger::new();
+    for (device, hour, latitude) in [("a", 10, 63.0), ("b", 8, 64.0), ("c", 9, 64.0)] {
+        for number in [1, 2] {
+            let at = format!("2026-06-14T{hour:02}:0{number}:00+02:00");
+            let position = (number == 2).then_some((latitude, -19.0, 5.0));
+            let body = Station {
+                name: if device == "c" {
+                    String::new()
+                } else {
+                    format!("beck {device}")
+                },
+                ..station(number, &at, position)
+            };
+            let record = format!("{device}-{number}");
+            keep(&mut ledger, device, &record, &at, Some(Body::Station(body)));
+        }
+    }
+    let found = twins::twins(&ledger, &Pages::of(&ledger));
+    assert_eq!(found.len(), 4);
+    assert_eq!(
+        twins::in_lines(&found),
+        [
+            "3 stations are numbered 1: `beck b` by B on 2026-06-14, one without a name by C on 2026-06-14, `beck a` by A on 2026-06-14; each but the first can have a number of its own",
+            "3 stations are numbered 2: `beck b` by B on 2026-06-14, one without a name by C on 2026-06-14, `beck a` by A on 2026-06-14; each but the first can have a number of its own; one without a name by C on 2026-06-14 lies within 0 m of `beck b` by B on 2026-06-14: are they one outcrop?",
+        ]
+    );
+    let near = one_outcrop();
+    let found = twins::twins(&near, &Pages::of(&near));
+    assert_eq!(
+        twins::in_lines(&found),
+        [
+            "station 31 (one without a name by B on 2026-06-16) lies within 6 m of station 7 (one without a name by A on 2026-06-14) where their positions are known to 7 m; are they one outcrop?"
+        ]
+    );
 }

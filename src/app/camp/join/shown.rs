@@ -447,7 +447,7 @@ fn said(plan: &Plan, after: &Ledger, photos: &[String], own: &str) -> Vec<Said> 
             .to_owned(),
             format!(
                 "{} Both are kept; after the join one tap ties or renumbers them.",
-                sentence(&twins.words())
+                sentence(&twins.in_full())
             ),
             true,
         );

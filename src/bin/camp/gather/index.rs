@@ -139,7 +139,7 @@ impl Index {
         self.superseded.get(from..to).unwrap_or_default()
     }
 
-    fn get(&self, id: &EntryId) -> Option<&Slot> {
+    pub(crate) fn get(&self, id: &EntryId) -> Option<&Slot> {
         self.ids
             .get(id)
             .and_then(|place| self.slots.get(*place as usize))

@@ -3,7 +3,7 @@
 use std::io::{self, Write};
 
 use hingeline::notebook::settle::{Difference, Version};
-use hingeline::notebook::{ClockJump, Cloned, EntryId, Twins};
+use hingeline::notebook::{ClockJump, Cloned, EntryId, Stamp, Twins, twins};
 use serde_json::{Map, Value, json};
 
 use crate::command::Format;
@@ -24,6 +24,32 @@ pub(super) struct Contested {
     pub(super) differences: Vec<Difference>,
 }
 
+/// An entry that takes the place of one that no file has.
+pub(super) struct Orphan {
+    pub(super) entry: EntryId,
+    pub(super) missing: EntryId,
+    pub(super) record: String,
+    pub(super) name: String,
+    pub(super) stamp: Stamp,
+}
+
+impl Orphan {
+    fn words(&self) -> String {
+        let by = match self.stamp.by.as_str() {
+            "" => String::new(),
+            by => format!(" by {by}"),
+        };
+        let on = match self.stamp.at.get(..10) {
+            Some(day) => format!(" on {day}"),
+            None => String::new(),
+        };
+        format!(
+            "{}{by}{on}: entry {} takes the place of {}",
+            self.name, self.entry, self.missing
+        )
+    }
+}
+
 /// What the joined book is.
 #[derive(Default)]
 pub(super) struct Found {
@@ -36,7 +62,7 @@ pub(super) struct Found {
     pub(super) clones: Vec<Cloned>,
     pub(super) clocks: Vec<ClockJump>,
     pub(super) twins: Vec<Twins>,
-    pub(super) orphans: Vec<(EntryId, EntryId)>,
+    pub(super) orphans: Vec<Orphan>,
     /// The photos that the books name and no file brought, where any brought some.
     pub(super) absent: Vec<String>,
     /// Where it was written, and how many bytes.
@@ -173,25 +199,32 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
     for jump in &found.clocks {
         writeln!(out, "{}", jump.words())?;
     }
-    for twins in found.twins.iter().take(SHOWN) {
-        writeln!(out, "{}", twins.words())?;
+    let twins = twins::in_lines(&found.twins);
+    for line in twins.iter().take(SHOWN) {
+        writeln!(out, "{line}")?;
     }
-    if found.twins.len() > SHOWN {
+    if twins.len() > SHOWN {
         writeln!(
             out,
-            "and {} more pairs of stations; --format json gives all",
-            found.twins.len() - SHOWN
+            "and {} more like these; --format json gives all",
+            twins.len() - SHOWN
         )?;
     }
-    if let Some((entry, missing)) = found.orphans.first() {
+    if !found.orphans.is_empty() {
         writeln!(
             out,
-            "{} the place of one that no file has, as entry {entry} of {missing}; join the book that holds it",
-            if found.orphans.len() == 1 {
-                "1 entry takes".to_owned()
-            } else {
-                format!("{} entries take", found.orphans.len())
-            }
+            "{} the place of one that no file has; join the book that holds it",
+            counted(found.orphans.len(), "entry takes", "entries take")
+        )?;
+    }
+    for orphan in found.orphans.iter().take(SHOWN) {
+        writeln!(out, "  {}", orphan.words())?;
+    }
+    if found.orphans.len() > SHOWN {
+        writeln!(
+            out,
+            "  and {} more; --format json gives all",
+            found.orphans.len() - SHOWN
         )?;
     }
     if !found.absent.is_empty() {
@@ -310,18 +343,36 @@ fn found_as_json(found: &Found) -> Value {
         })
     });
     let twins = found.twins.iter().map(|twins| {
+        let stations = [&twins.earlier, &twins.later].into_iter().zip(&twins.known);
+        let stations = stations.map(|(record, known)| {
+            json!({
+                "record": record.as_str(),
+                "name": known.name,
+                "by": known.by,
+                "device": known.device,
+                "at": known.at,
+            })
+        });
         json!({
             "numbers": twins.numbers,
             "earlier": twins.earlier.as_str(),
             "later": twins.later.as_str(),
             "apart_m": twins.close.map(|close| close.apart_m),
-            "words": twins.words(),
+            "stations": stations.collect::<Vec<_>>(),
+            "words": twins.in_full(),
         })
     });
-    let orphans = found
-        .orphans
-        .iter()
-        .map(|(entry, missing)| json!([entry.to_string(), missing.to_string()]));
+    let orphans = found.orphans.iter().map(|orphan| {
+        json!({
+            "entry": orphan.entry.to_string(),
+            "missing": orphan.missing.to_string(),
+            "record": orphan.record,
+            "name": orphan.name,
+            "by": orphan.stamp.by,
+            "device": orphan.stamp.device,
+            "at": orphan.stamp.at,
+        })
+    });
     json!({
         "joined": found.written.as_ref().map(|(file, _)| file),
         "bytes": found.written.as_ref().map(|(_, bytes)| bytes),

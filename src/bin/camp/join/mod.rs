@@ -19,13 +19,13 @@ use hingeline::notebook::{
 };
 
 use crate::command::{DOUBTS, Format, MISUSE};
-use crate::gather::index::{Index, KINDS};
+use crate::gather::index::{Index, KINDS, Name};
 use crate::gather::output;
 use crate::gather::sources::{LeftOut, Sources, Told};
 use crate::paths;
 use crate::progress::Progress;
 use crate::written::{Legible, counted};
-use answer::{Contested, Found};
+use answer::{Contested, Found, Orphan};
 
 const HELP: &str = "\
 Joining is the union of the books: the same in any order and grouping, and joining a book twice adds nothing.
@@ -46,7 +46,8 @@ With --format json each file gives one object a line, and the join one more at t
   {\"file\", \"by\", \"device\", \"at\", \"entries\", \"new\", \"same\", \"people\", \"devices\", \"photos\", \"left_out\", \"damaged\"}
   {\"joined\", \"bytes\", \"entries\", \"records\": {kind: count}, \"photos\", \"merged\", \"contested\": [{\"record\", \"name\", \"kind\", \"fields\",
    \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
-   \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\"}], \"orphans\"}
+   \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"stations\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}], \"words\"}],
+   \"orphans\": [{\"entry\", \"missing\", \"record\", \"name\", \"by\", \"device\", \"at\"}]}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
 Exit code:
@@ -270,7 +271,6 @@ fn look(
         entries: index.slots.len(),
         clones: index.clones(order),
         clocks: index.clocks(order),
-        orphans: index.orphans(),
         ..Found::default()
     };
     let by_record = index.by_record();
@@ -290,23 +290,12 @@ fn look(
         let name = index.names.name(index.slots[record[0] as usize].record);
         match ledger.state(name) {
             State::Contested { fields, .. } => {
-                let shown = ledger.state(name);
-                let (number, station) = match shown.body() {
-                    Some(Body::Reading(r)) => (r.number, Some(r.station.clone())),
-                    Some(Body::Sighting(s)) => (s.number, Some(s.station.clone())),
-                    Some(Body::Station(s)) => (s.number, None),
-                    _ => (0, None),
-                };
-                let station = match station {
-                    Some(station) => station_number(index, &by_record, &station, sources)?,
-                    None => None,
-                };
                 let versions: Vec<Version> = settle::versions(&ledger, name);
                 let differences: Vec<Difference> = settle::differences(&ledger, name);
                 found.contested.push(Contested {
                     record: name.to_owned(),
                     kind: kind.unwrap_or_default(),
-                    name: called(kind.unwrap_or_default(), number, station),
+                    name: called(index, &by_record, kind, &ledger.state(name), sources)?,
                     fields,
                     versions,
                     differences,
@@ -318,11 +307,28 @@ fn look(
     }
     found.contested.sort_by(|a, b| a.record.cmp(&b.record));
     found.twins = twins(index, &by_record, sources, progress)?;
+    for (entry, missing) in index.orphans() {
+        let Some(slot) = index.get(&entry) else {
+            continue;
+        };
+        let record = record(&by_record, index, slot.record);
+        let ledger = ledger_of(index, record, sources)?;
+        let name = index.names.name(slot.record);
+        let stamp = ledger.get(&entry).map(|entry| entry.stamp().clone());
+        let kind = index.kind(record);
+        found.orphans.push(Orphan {
+            entry,
+            missing,
+            record: name.to_owned(),
+            name: called(index, &by_record, kind, &ledger.state(name), sources)?,
+            stamp: stamp.unwrap_or_default(),
+        });
+    }
     Ok(found)
 }
 
 /// Stations with one number, or plainly at one place, as the app's join page finds them. What is kept of a record for that is what
-/// they are told by, never its texts: of a station its number, place and time, of a sighting where it leads, of the readings one a
+/// they are told by, never its texts: of a station its number, name, place and time, of a sighting where it leads, of the readings one a
 /// station, as it matters only whether it holds anything.
 fn twins(
     index: &Index,
@@ -347,6 +353,7 @@ fn twins(
         let body = match state.body().filter(|_| !state.is_struck_out()) {
             Some(Body::Station(station)) => Body::Station(Station {
                 number: station.number,
+                name: station.name.clone(),
                 at: station.at.clone(),
                 position: station.position.clone(),
                 same_as: station.same_as.clone(),
@@ -380,14 +387,41 @@ fn twins(
     Ok(twins::twins(&sketch, &Pages::of(&sketch)))
 }
 
-fn called(kind: &str, number: u32, station: Option<u32>) -> String {
-    match (kind, station) {
+/// What a record is called, as `station 47` or `47.3`.
+fn called(
+    index: &Index,
+    by_record: &[u32],
+    kind: Option<&'static str>,
+    state: &State,
+    sources: &mut Sources,
+) -> io::Result<String> {
+    let (number, station) = match state.body() {
+        Some(Body::Reading(reading)) => (reading.number, Some(&reading.station)),
+        Some(Body::Sighting(sighting)) => (sighting.number, Some(&sighting.station)),
+        Some(Body::Station(station)) => (station.number, None),
+        _ => (0, None),
+    };
+    let station = match station {
+        Some(station) => station_number(index, by_record, station, sources)?,
+        None => None,
+    };
+    let kind = kind.unwrap_or("a record that was struck out");
+    Ok(match (kind, station) {
         ("station", _) => format!("station {number}"),
         ("reading", Some(station)) => format!("{station}.{number}"),
         ("sighting", Some(station)) => format!("{station} sighting {number}"),
         ("reading" | "sighting", None) => format!("{kind} {number}"),
+        ("", _) => "a record of another kind".to_owned(),
         _ => kind.to_owned(),
-    }
+    })
+}
+
+/// The places of the entries of a record.
+fn record<'r>(by_record: &'r [u32], index: &Index, name: Name) -> &'r [u32] {
+    let record = |place: &u32| index.slots[*place as usize].record;
+    let from = by_record.partition_point(|place| record(place) < name);
+    let to = by_record.partition_point(|place| record(place) <= name);
+    &by_record[from..to]
 }
 
 fn ledger_of(index: &Index, record: &[u32], sources: &mut Sources) -> io::Result<Ledger> {
@@ -407,10 +441,7 @@ fn station_number(
     let Some(name) = index.names.find(station) else {
         return Ok(None);
     };
-    let record = |place: &u32| index.slots[*place as usize].record;
-    let from = by_record.partition_point(|place| record(place) < name);
-    let to = by_record.partition_point(|place| record(place) <= name);
-    let ledger = ledger_of(index, &by_record[from..to], sources)?;
+    let ledger = ledger_of(index, record(by_record, index, name), sources)?;
     Ok(match ledger.state(station).body() {
         Some(Body::Station(station)) => Some(station.number),
         _ => None,
