@@ -481,3 +481,34 @@ fn nothing_sound_is_not_saved_as_an_empty_book() {
     );
     assert!(!folder.join("rest.json").exists());
 }
+
+/// Whatever byte of the container is changed, the entries are found: by the directory, by the heads, or by what opens their list.
+#[test]
+fn no_byte_of_an_archives_frame_hides_its_book() {
+    let folder = folder("frames");
+    let (_, bytes) = archive_with_photos();
+    let directory = bytes.windows(4).position(|four| four == b"PK\x01\x02");
+    let directory = directory.expect("a directory");
+    for place in (0..39)
+        .step_by(2)
+        .chain((directory..bytes.len()).step_by(5))
+    {
+        let mut bytes = bytes.clone();
+        bytes[place] ^= 0x01;
+        fs::write(folder.join("a.zip"), bytes).expect("written");
+        let run = doctor(&folder, &["a.zip", "--save-sound", "rest.json"]);
+        assert!(run.code < 2, "{place}: {}{}", run.out, run.err);
+        assert!(
+            run.out.contains("; 15 sound entries of 14 records"),
+            "{place}: {}",
+            run.out
+        );
+        let rest = fs::read(folder.join("rest.json")).expect("written");
+        assert_eq!(
+            book::read_bytes(&rest).expect("whole").entries.len(),
+            15,
+            "{place}"
+        );
+        fs::remove_file(folder.join("rest.json")).expect("removed");
+    }
+}

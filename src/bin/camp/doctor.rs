@@ -11,7 +11,7 @@ use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::photos::{self, Naming};
 use hingeline::notebook::{Act, Entry, EntryId};
-use rawzip::FileReader;
+use rawzip::{FileReader, ReaderAt};
 use serde_json::json;
 
 use crate::command::{DOUBTS, Format, MISUSE};
@@ -211,7 +211,8 @@ impl<'p> Patient<'p> {
         let length = file.metadata().map_or(0, |meta| meta.len());
         let mut input = BufReader::with_capacity(1 << 18, file);
         let beginning = input.fill_buf().map_err(not_opened)?;
-        if archive::is_zip(beginning) {
+        let is_book = begins_like_a_book(beginning);
+        if archive::is_zip(beginning) || !is_book && ends_like_an_archive(input.get_ref(), length) {
             return self.archive(input.into_inner(), length);
         }
         let standing = Standing {
@@ -219,7 +220,7 @@ impl<'p> Patient<'p> {
             from: 0,
             length,
         };
-        if !begins_like_a_book(beginning) {
+        if !is_book {
             return self.whole(input, &standing);
         }
         match self.stream(input, &standing)? {
@@ -236,16 +237,32 @@ impl<'p> Patient<'p> {
         let again = file.try_clone().map_err(|error| error.to_string())?;
         let mut filed = match Filed::open(FileReader::from(file), length) {
             Ok(filed) => filed,
-            Err(error) if !error.is_damaged() => return Err(error.to_string()),
+            Err(error) if error.is_foreign() => return Err(error.to_string()),
             Err(error) => {
                 self.examined.fault(error, None);
                 match Filed::of_heads(FileReader::from(again), length) {
                     Some(filed) => filed,
-                    None => return Ok(()),
+                    None => {
+                        let note =
+                            "the photos were not examined, as the names in the archive are damaged";
+                        self.examined.notes.push(note.to_owned());
+                        return self.nameless(length);
+                    }
                 }
             }
         };
         let source = self.sources.open(self.path).map_err(|e| e.to_string())?;
+        let framed = self.examined.faults.is_empty();
+        let read = self.book_of(&filed, source);
+        if framed {
+            read?;
+        } else if self.index.slots.is_empty() {
+            self.nameless(length)?;
+        }
+        self.photos(&mut filed, source)
+    }
+
+    fn book_of(&mut self, filed: &Filed<FileReader>, source: u32) -> Result<(), NoBook> {
         if let Some(range) = filed.stored_book() {
             let standing = Standing {
                 source,
@@ -273,7 +290,23 @@ impl<'p> Patient<'p> {
                 self.whole(Cursor::new(&bytes), &standing)?;
             }
         }
-        self.photos(&mut filed, source)
+        Ok(())
+    }
+
+    /// Looks for entries in an archive in which no book is found by its name: one that is stored stands there as it is.
+    fn nameless(&mut self, length: u64) -> Result<(), NoBook> {
+        let file = File::open(self.path).map_err(|error| error.to_string())?;
+        let standing = Standing {
+            source: self.sources.open(self.path).map_err(|e| e.to_string())?,
+            from: 0,
+            length,
+        };
+        let input = BufReader::with_capacity(1 << 18, file);
+        if let Ok(Some(mut stream)) = Stream::past_head(input) {
+            self.examined.written = stream.written().clone();
+            self.pieces(&mut stream, &standing);
+        }
+        Ok(())
     }
 
     fn photos(&mut self, filed: &mut Filed<FileReader>, source: u32) -> Result<(), NoBook> {
@@ -454,6 +487,19 @@ impl<'p> Patient<'p> {
         };
         format!("{entries}{with} written, {bytes} bytes; {rest}{without}")
     }
+}
+
+/// Whether the directory of an archive stands at the end, where its beginning is damaged.
+fn ends_like_an_archive(file: &File, length: u64) -> bool {
+    // APPNOTE.TXT 6.3.10 (PKWARE 2022), 4.3.16: the end of one without a comment.
+    const END: u64 = 22;
+    let mut end = [0; 4];
+    let read = FileReader::from(match file.try_clone() {
+        Ok(file) => file,
+        Err(_) => return false,
+    })
+    .read_exact_at(&mut end, length.saturating_sub(END));
+    read.is_ok() && end == *b"PK\x05\x06"
 }
 
 /// How far a book could be followed entry by entry.
