@@ -856,7 +856,12 @@ fn what_is_no_file_is_not_written_over() {
         }
     }
     assert_eq!(camp(&folder, &["0.json", "-o", "to-real"]).code, 2);
-    assert!(camp(&folder, &["0.json", "-o", "to-real", "--force"]).code < 2);
+    let run = camp(&folder, &["0.json", "-o", "to-real", "--force"]);
+    assert!(
+        run.code < 2 && run.out.contains("written: to-real, "),
+        "{}",
+        run.out
+    );
     assert!(book::read(&fs::read_to_string(folder.join("real.json")).expect("there")).is_ok());
     assert!(
         fs::symlink_metadata(folder.join("to-real"))

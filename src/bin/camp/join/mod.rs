@@ -37,7 +37,7 @@ all. Who wrote it and when is taken from the newest of the books, so that the sa
 Without -o nothing is written, and you are told what joining would do.
 
 Books with photos (ZIP) are joined into one ZIP: name the output with .zip, or leave the photos out with --without-photos.
-A photo that is not as it was written is left out and named; so is one that the books name and none of the files brings.
+A photo that is not as it was written is left out. You are told of each, and of each that the books name and no file brings.
 
 Where the output is a link, the file it leads to is written. What is no file, as a device or a pipe, is never written over, and
 neither is one of the files of which something is left out.
@@ -46,7 +46,8 @@ With --format json each file gives one object a line, and the join one more at t
   {\"file\", \"by\", \"device\", \"at\", \"entries\", \"new\", \"same\", \"people\", \"devices\", \"photos\", \"left_out\", \"damaged\"}
   {\"joined\", \"bytes\", \"entries\", \"records\": {kind: count}, \"photos\", \"merged\", \"contested\": [{\"record\", \"name\", \"kind\", \"fields\",
    \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
-   \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"stations\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}], \"words\"}],
+   \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\",
+   \"stations\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}]}],
    \"orphans\": [{\"entry\", \"missing\", \"record\", \"name\", \"by\", \"device\", \"at\"}]}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
@@ -194,7 +195,9 @@ fn attempt(args: &JoinArgs, output: Option<&Path>) -> io::Result<Done> {
             &mut progress,
             output::is_zip(output),
         )?;
-        found.written = Some((output.display().to_string(), bytes));
+        // By the name that was given, where that is a link.
+        let name = args.output.as_deref().unwrap_or(output);
+        found.written = Some((name.display().to_string(), bytes));
     }
     progress.done();
     Ok((told, found, held))
