@@ -36,12 +36,24 @@ fn nothing_is_written_over_a_file_that_is_read() {
     let cut = &text[..text.len() / 2];
     fs::write(folder.join("cut.json"), cut).expect("written");
     fs::create_dir(folder.join("in")).expect("made");
+    let more = {
+        let mut stored = archive::Stored::new();
+        let mut bytes = stored.head(archive::BOOK, text.as_bytes()).expect("small");
+        bytes.extend(text.as_bytes());
+        bytes.extend(stored.head("notes.txt", b"mine").expect("small"));
+        bytes.extend(b"mine");
+        bytes.extend(stored.end().expect("small"));
+        bytes
+    };
+    fs::write(folder.join("more.zip"), &more).expect("written");
     for args in [
         "hand-over book.json --format geojson -o book.json --force",
         "hand-over book.json --format geopackage -o in/../book.json --force",
         "hand-over photos.zip book.json --format kml -o book.json --force",
         "import t.csv -o t.csv --force",
         "import t.csv --into book.json -o ./t.csv --force",
+        "import t.csv --into more.zip -o more.zip --force",
+        "join more.zip -o more.zip --force",
         "figures book.json --net book.json",
         "figures t.csv --rose book.json",
         "join book.json cut.json --leave-out-damaged -o cut.json --force",
@@ -55,6 +67,7 @@ fn nothing_is_written_over_a_file_that_is_read() {
         assert_eq!(there("book.json"), text.as_bytes(), "{args}");
         assert_eq!(there("cut.json"), cut.as_bytes(), "{args}");
         assert_eq!(there("photos.zip"), zip, "{args}");
+        assert_eq!(there("more.zip"), more, "{args}");
         assert_eq!(there("t.csv"), TABLE.as_bytes(), "{args}");
     }
     // A union holds all of what it takes the place of, and may.

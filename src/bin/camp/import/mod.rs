@@ -215,6 +215,13 @@ fn book_at(path: &Path) -> Result<Ledger, String> {
             archive.photos.len()
         )));
     }
+    let left_behind = archive.altered.iter().map(|altered| &altered.path);
+    let left_behind = left_behind.chain(&archive.unknown);
+    if let Some(name) = left_behind.chain(archive.book.more.keys()).next() {
+        return Err(of(&format!(
+            "it holds `{name}`, which a book file alone would leave behind; bring the table into a new book, and put the two together with `camp join`"
+        )));
+    }
     Ok(archive.book.entries.into_iter().collect())
 }
 
