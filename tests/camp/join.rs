@@ -882,6 +882,40 @@ fn what_is_no_file_is_not_written_over() {
     );
 }
 
+/// What comes through a pipe comes once, and is joined and examined all the same.
+#[cfg(unix)]
+#[test]
+fn a_book_through_a_pipe_is_read() {
+    let folder = folder("pipes");
+    books(&folder, 5, 1, 40);
+    let made = Command::new("mkfifo").arg(folder.join("pipe")).status();
+    assert!(made.expect("mkfifo").success());
+    let zip = with_a_photo("a", b"picture", b"picture", &[]);
+    fs::write(folder.join("a.zip"), zip).expect("written");
+    for (from, command, args) in [
+        ("0.json", "join", ["pipe", "-o", "c.json"]),
+        ("a.zip", "join", ["pipe", "-o", "c.zip"]),
+        ("0.json", "doctor", ["pipe", "--save-sound", "d.json"]),
+    ] {
+        let giver = Command::new("sh")
+            .args(["-c", &format!("cat {from} > pipe")])
+            .current_dir(&folder)
+            .spawn();
+        let run = run_in(&folder, command, &args);
+        assert!(run.code < 2, "{command}: {}{}", run.out, run.err);
+        assert!(giver.expect("a shell").wait().expect("it ends").success());
+    }
+    let text = |name: &str| fs::read_to_string(folder.join(name)).expect("written");
+    let entries = book::read(&text("0.json")).expect("whole").entries;
+    for name in ["c.json", "d.json"] {
+        assert_eq!(
+            book::read(&text(name)).expect("whole").entries,
+            entries,
+            "{name}"
+        );
+    }
+}
+
 /// What a run that was killed left half written goes when the same book is written again; what somebody is writing stays.
 #[test]
 fn what_a_killed_run_left_is_cleared_away() {

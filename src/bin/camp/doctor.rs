@@ -208,7 +208,10 @@ impl<'p> Patient<'p> {
         let not_opened =
             |error: io::Error| format!("it could not be opened: {}", paths::why(path, &error));
         let file = File::open(path).map_err(not_opened)?;
-        let length = file.metadata().map_or(0, |meta| meta.len());
+        let length = match file.metadata() {
+            Ok(meta) if meta.is_file() => meta.len(),
+            _ => return self.pipe(file),
+        };
         let mut input = BufReader::with_capacity(1 << 18, file);
         let beginning = input.fill_buf().map_err(not_opened)?;
         let is_book = begins_like_a_book(beginning);
@@ -230,6 +233,27 @@ impl<'p> Patient<'p> {
                 self.whole(file, &standing)
             }
         }
+    }
+
+    /// Examines what comes through a pipe: it is kept, as it comes once.
+    fn pipe(&mut self, mut file: File) -> Result<(), NoBook> {
+        let mut bytes = Vec::new();
+        file.read_to_end(&mut bytes).map_err(|error| {
+            format!("it could not be opened: {}", paths::why(self.path, &error))
+        })?;
+        if archive::is_zip(&bytes) {
+            return Err("an archive is not examined through a pipe; copy it to a file".to_owned());
+        }
+        let standing = Standing {
+            source: SCRATCH,
+            from: self.sources.keep(&bytes).map_err(|e| e.to_string())?,
+            length: bytes.len() as u64,
+        };
+        let is_book = begins_like_a_book(&bytes);
+        if !is_book || matches!(self.stream(&*bytes, &standing)?, Followed::Not) {
+            return self.whole(&*bytes, &standing);
+        }
+        Ok(())
     }
 
     fn archive(&mut self, file: File, length: u64) -> Result<(), NoBook> {

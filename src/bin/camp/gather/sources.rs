@@ -226,11 +226,11 @@ impl Sources {
         let before = index.before();
         let taken = match self.stream(path, &mut told, &mut naming, index, progress) {
             Ok(Streamed::Whole) => Ok(()),
-            Ok(Streamed::NotPossible) => {
+            Ok(Streamed::NotPossible(pipe)) => {
                 index.take_back(&before);
                 told = Told::of(path);
                 naming = Naming::default();
-                self.whole(path, &mut told, &mut naming, index)
+                self.whole(path, pipe, &mut told, &mut naming, index)
             }
             Err(fault) => Err(fault),
         };
@@ -261,7 +261,7 @@ impl Sources {
         let file = File::open(path).map_err(|error| not_opened(path, &error))?;
         let length = match file.metadata() {
             Ok(meta) if meta.is_file() => meta.len(),
-            _ => return Ok(Streamed::NotPossible),
+            _ => return Ok(Streamed::NotPossible(Some(file))),
         };
         let mut input = BufReader::with_capacity(1 << 18, file);
         let beginning = input.fill_buf().map_err(|error| not_opened(path, &error))?;
@@ -270,7 +270,7 @@ impl Sources {
             return self.archive(path, file, length, told, naming, index, progress);
         }
         if !begins_like_a_book(beginning) {
-            return Ok(Streamed::NotPossible);
+            return Ok(Streamed::NotPossible(None));
         }
         let source = self.open(path).map_err(Fault::Ours)?;
         let standing = Standing {
@@ -325,8 +325,8 @@ impl Sources {
                 )
             }
         };
-        if let Streamed::NotPossible = streamed.map_err(of_book)? {
-            return Ok(Streamed::NotPossible);
+        if let Streamed::NotPossible(_) = streamed.map_err(of_book)? {
+            return Ok(Streamed::NotPossible(None));
         }
         let found = self
             .photos_of(&mut filed, source, naming.named(), true, progress)
@@ -402,11 +402,16 @@ impl Sources {
     fn whole(
         &mut self,
         path: &Path,
+        pipe: Option<File>,
         told: &mut Told,
         naming: &mut Naming,
         index: &mut Index,
     ) -> Result<(), Fault> {
-        let bytes = fs::read(path).map_err(|error| not_opened(path, &error))?;
+        // A pipe gives what it holds once.
+        let mut bytes = Vec::new();
+        pipe.map_or_else(|| File::open(path), Ok)
+            .and_then(|mut file| file.read_to_end(&mut bytes))
+            .map_err(|error| not_opened(path, &error))?;
         let is_archive = archive::is_zip(&bytes);
         let Archive {
             book,
@@ -508,7 +513,7 @@ fn pieces(
     progress: &mut Progress,
 ) -> Result<Streamed, book::Error> {
     let or_whole = |error: book::Error| match error.is_unordered() {
-        true => Ok(Streamed::NotPossible),
+        true => Ok(Streamed::NotPossible(None)),
         false => Err(error),
     };
     let mut stream = match Stream::open(input) {
@@ -535,8 +540,8 @@ fn pieces(
 
 enum Streamed {
     Whole,
-    /// It is no book file by itself, or stands in an order of its own.
-    NotPossible,
+    /// It is no book file by itself, or stands in an order of its own; or it is no file but a pipe, which is open.
+    NotPossible(Option<File>),
 }
 
 enum Fault {
