@@ -512,3 +512,31 @@ fn no_byte_of_an_archives_frame_hides_its_book() {
         fs::remove_file(folder.join("rest.json")).expect("removed");
     }
 }
+
+/// A book that cannot be got at in an archive, and a file that is none, are told as what they are.
+#[test]
+fn an_archive_without_a_legible_book_says_why() {
+    let folder = folder("illegible");
+    let (_, bytes) = archive_with_photos();
+    let directory = bytes.windows(4).position(|four| four == b"PK\x01\x02");
+    let directory = directory.expect("a directory");
+    let mut locked = bytes.clone();
+    locked[6] |= 1;
+    locked[directory + 8] |= 1;
+    let mut stored = archive::Stored::new();
+    let mut text = stored.head(archive::BOOK, b"/etc/passwd").expect("small");
+    text.extend(b"/etc/passwd");
+    text.extend(stored.end().expect("small"));
+    for (name, bytes, wanted) in [
+        ("locked.zip", locked, "it is encrypted"),
+        ("text.zip", text, "this is not a book file but plain text"),
+    ] {
+        fs::write(folder.join(name), bytes).expect("written");
+        for command in ["doctor", "join"] {
+            let run = run_in(&folder, command, &[name]);
+            let said = format!("{}{}", run.out, run.err);
+            assert_eq!(run.code, 2, "{said}");
+            assert!(said.contains(wanted), "{said}");
+        }
+    }
+}

@@ -215,7 +215,12 @@ impl<'p> Patient<'p> {
         let mut input = BufReader::with_capacity(1 << 18, file);
         let beginning = input.fill_buf().map_err(not_opened)?;
         let is_book = begins_like_a_book(beginning);
-        if archive::is_zip(beginning) || !is_book && ends_like_an_archive(input.get_ref(), length) {
+        if archive::is_zip(beginning) {
+            return self.archive(input.into_inner(), length);
+        }
+        if !is_book && ends_like_an_archive(input.get_ref(), length) {
+            let words = "the ZIP archive is damaged: it does not begin as one; copy it again from where it was written, or open an earlier back-up";
+            self.examined.fault(words, None);
             return self.archive(input.into_inner(), length);
         }
         let standing = Standing {
@@ -267,8 +272,7 @@ impl<'p> Patient<'p> {
                 match Filed::of_heads(FileReader::from(again), length) {
                     Some(filed) => filed,
                     None => {
-                        let note =
-                            "the photos were not examined, as the names in the archive are damaged";
+                        let note = "the photos were not examined, as no one file in the archive is the book";
                         self.examined.notes.push(note.to_owned());
                         return self.nameless(length);
                     }
@@ -301,8 +305,12 @@ impl<'p> Patient<'p> {
             let bytes = match filed.unpacked_book() {
                 Ok(bytes) => bytes,
                 Err(error) => {
+                    let rest = filed.rest_of_book();
+                    if rest.is_empty() {
+                        return Err(error.to_string());
+                    }
                     self.examined.fault(error, None);
-                    filed.rest_of_book()
+                    rest
                 }
             };
             let standing = Standing {

@@ -269,9 +269,6 @@ impl Sources {
             let file = input.into_inner();
             return self.archive(path, file, length, told, naming, index, progress);
         }
-        if !begins_like_a_book(beginning) {
-            return Ok(Streamed::NotPossible(None));
-        }
         let source = self.open(path).map_err(Fault::Ours)?;
         let standing = Standing {
             source,
@@ -505,7 +502,7 @@ impl Sources {
 
 /// Reads a book entry by entry.
 fn pieces(
-    input: impl BufRead,
+    mut input: impl BufRead,
     standing: &Standing,
     told: &mut Told,
     naming: &mut Naming,
@@ -516,6 +513,10 @@ fn pieces(
         true => Ok(Streamed::NotPossible(None)),
         false => Err(error),
     };
+    // What cannot be read is told when it is read whole.
+    if !input.fill_buf().is_ok_and(begins_like_a_book) {
+        return Ok(Streamed::NotPossible(None));
+    }
     let mut stream = match Stream::open(input) {
         Ok(stream) => stream,
         Err(error) => return or_whole(error),
