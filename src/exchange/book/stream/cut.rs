@@ -91,15 +91,38 @@ impl<R: BufRead> Cut<R> {
         }
     }
 
+    /// Steps over bytes as long as one after the other goes on; false where that is to the end.
+    pub(super) fn take_while(
+        &mut self,
+        mut goes_on: impl FnMut(u8) -> bool,
+    ) -> Result<bool, Error> {
+        loop {
+            let (mut line, mut column) = (self.line, self.column);
+            let bytes = self.fill()?;
+            if bytes.is_empty() {
+                return Ok(false);
+            }
+            let of = bytes.len();
+            let mut used = 0;
+            for &byte in bytes {
+                if !goes_on(byte) {
+                    break;
+                }
+                used += 1;
+                step_on(byte, &mut line, &mut column);
+            }
+            (self.line, self.column) = (line, column);
+            self.at += used as u64;
+            self.consume(used);
+            if used < of {
+                return Ok(true);
+            }
+        }
+    }
+
     fn count(&mut self, byte: u8) {
         self.at += 1;
-        if byte == b'\n' {
-            self.line += 1;
-            self.column = 1;
-        } else if byte & 0xC0 != 0x80 {
-            // A byte that goes on with a character is no column of its own.
-            self.column += 1;
-        }
+        step_on(byte, &mut self.line, &mut self.column);
     }
 
     pub(super) fn skip_mark(&mut self) -> Result<(), Error> {
@@ -235,6 +258,16 @@ impl<R: BufRead> Cut<R> {
                 return Ok(());
             }
         }
+    }
+}
+
+fn step_on(byte: u8, line: &mut u64, column: &mut u64) {
+    if byte == b'\n' {
+        *line += 1;
+        *column = 1;
+    } else if byte & 0xC0 != 0x80 {
+        // A byte that goes on with a character is no column of its own.
+        *column += 1;
     }
 }
 

@@ -185,24 +185,28 @@ impl<R: BufRead> Stream<R> {
     /// When the file cannot be read.
     pub fn past_head(input: R) -> Result<Option<Self>, Error> {
         let mut cut = Cut::new(input);
-        let mut head = Vec::new();
-        let mut close = Vec::new();
-        while close != OPENS {
-            let Some(byte) = cut.peek()? else {
-                return Ok(None);
-            };
-            cut.take();
+        let (mut head, mut close) = (Vec::new(), Vec::new());
+        let (mut opened, mut on_a_line) = (false, false);
+        let stopped = cut.take_while(|byte| {
+            if opened || (on_a_line && byte == b'{') {
+                return false;
+            }
+            on_a_line = byte == b'\n';
             if head.len() < HEAD_WITHIN {
                 head.push(byte);
             }
-            if byte == b'\n' && cut.peek()? == Some(b'{') {
-                break;
-            }
             if !byte.is_ascii_whitespace() {
                 close.push(byte);
-                let over = close.len().saturating_sub(OPENS.len());
-                close.drain(..over);
+                opened = byte == b'[' && close.ends_with(OPENS);
+                // What was left behind is let go of now and then: a damaged file may be long.
+                if close.len() > HEAD_WITHIN {
+                    close.drain(..close.len() - OPENS.len());
+                }
             }
+            true
+        })?;
+        if !stopped {
+            return Ok(None);
         }
         Ok(Some(Self {
             cut,
