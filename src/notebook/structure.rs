@@ -127,7 +127,7 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
     let place = station.and_then(BookLine::station);
     let set_up = reading.set_up.as_deref();
     let set_up = set_up.and_then(|record| pages.set_up(record)?.set_up());
-    let attitude = attitude::of_at(reading, set_up, place.and_then(|s| s.position.as_ref()));
+    let attitude = attitude::of_kept(reading, set_up, place.and_then(|s| s.position.as_ref()));
     if attitude.plane.is_none() && attitude.line.is_none() {
         return None;
     }

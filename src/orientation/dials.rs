@@ -5,18 +5,19 @@ use super::adjustment::{
     diagnose_typed, dials_word,
 };
 use super::angle::{Angle, Azimuth, Bound, Dip, Plunge, Rake, padded, wrap_deg};
-use super::doubt::{Dial, Doubt, DoubtKind, Severity};
+use super::doubt::{Choice, Dial, Doubt, DoubtKind, Severity};
 use super::line::Line;
 use super::noise::Noise;
-use super::notation::{Quadrant, Typed, quadrant, typed, write_azimuth, write_inclination};
+use super::notation::{Quadrant, quadrant, typed, write_azimuth, write_inclination};
 use super::pair::{Pair, Toward, horizontal, settle, vertical};
 use super::plane::Plane;
 use super::slip::beyond;
 
 /// The dials of one shot, exactly as typed; a dial with fewer digits than it has cells is still being typed and left out.
 ///
-/// Azimuths, rake and angle have three cells, dip and plunge two; decimals and ½ may follow. An azimuth may also be counted
-/// in a quadrant, `N45E`; without its closing letter it is still being typed.
+/// Azimuths, rake and angle have three cells, dip and plunge two; decimals and ½ may follow, and where they do, or a degree
+/// sign does, the number has ended with fewer digits too. An azimuth may also be counted in a quadrant, `N45E`; without its
+/// closing letter it is still being typed.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Dials<'a> {
     /// The strike end read.
@@ -208,11 +209,12 @@ fn number(
     if text.is_empty() {
         return None;
     }
-    let Some(Typed { deg, digits }) = typed(text) else {
+    let Some(number) = typed(text) else {
         doubts.push(unreadable(dial, text));
         return None;
     };
-    if digits < cells && deg >= 0.0 {
+    let deg = number.deg;
+    if deg >= 0.0 && !number.is_whole(text, cells) {
         return None;
     }
     doubts.extend(beyond(dial, deg, dials));
@@ -232,6 +234,64 @@ fn azimuth(
         None => {}
     }
     number(dials, dial, text, 3, doubts).and_then(|deg| Azimuth::wrapped_deg(deg).ok())
+}
+
+/// The doubts of dials that are not whole, where nobody is typing them any more: in one that is kept a digit is missing, or
+/// was left out on purpose, and the number alone does not tell which.
+///
+/// # Degenerate input
+/// Absent dials and those that are no number say nothing here; the reduction says what is wrong with them.
+#[must_use]
+pub fn unfinished(dials: &Dials<'_>) -> Vec<Doubt> {
+    let cells = [
+        (Dial::Strike, dials.strike, 3),
+        (Dial::Dip, dials.dip, 2),
+        (Dial::Toward, dials.toward, 3),
+        (Dial::Trend, dials.trend, 3),
+        (Dial::Plunge, dials.plunge, 2),
+        (Dial::Rake, dials.rake, 3),
+        (Dial::Angle, dials.angle, 3),
+    ];
+    let doubt = |(dial, text, cells): (Dial, Option<&str>, usize)| {
+        let text = text?.trim();
+        let is_azimuth = matches!(dial, Dial::Strike | Dial::Toward | Dial::Trend);
+        let (lacks, whole) = match quadrant(text).filter(|_| is_azimuth) {
+            Some(Quadrant::Whole(_)) => return None,
+            Some(Quadrant::Partial) => {
+                let whole = ["E", "W"].map(|letter| format!("{text}{letter}"));
+                let whole = whole.into_iter().filter(|text| quadrant(text).is_some());
+                ("lacks its last letter, E or W".to_owned(), whole.collect())
+            }
+            None => {
+                let number = typed(text).filter(|number| number.deg >= 0.0)?;
+                if number.is_whole(text, cells) {
+                    return None;
+                }
+                let whole = padded(number.deg, cells);
+                (
+                    format!(
+                        "has {} of its {cells} digits; {whole} if that is all of it",
+                        number.digits
+                    ),
+                    vec![whole],
+                )
+            }
+        };
+        Some(Doubt {
+            kind: DoubtKind::Unreadable,
+            severity: Severity::Doubt,
+            dial: Some(dial),
+            message: format!("{} `{text}` {lacks}", dial.words()),
+            choices: whole
+                .into_iter()
+                .map(|text| Choice {
+                    words: text.clone(),
+                    sets: vec![(dial, text)],
+                })
+                .collect(),
+        })
+    };
+    cells.into_iter().filter_map(doubt).collect()
 }
 
 fn side(text: Option<&str>, doubts: &mut Vec<Doubt>) -> Option<Toward> {

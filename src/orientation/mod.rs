@@ -50,7 +50,7 @@ pub use slip::beyond;
 
 mod dials;
 
-pub use dials::{Dials, Reduced, SET_UP_LIMIT, reduce, reduce_in, reduce_with};
+pub use dials::{Dials, Reduced, SET_UP_LIMIT, reduce, reduce_in, reduce_with, unfinished};
 
 pub mod adjustment;
 

@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 
 use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::{Body, Form, North, Shot};
 use serde_json::{Value, json};
 
-use crate::made::small;
+use crate::made::{Writing, plane_shot, reading, small, station};
 
 const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/public/demo.json");
 
@@ -41,10 +42,41 @@ fn said(out: &Output, code: i32) -> (String, String) {
 
 /// The small book as a file.
 fn small_book(folder: &Path) -> String {
+    book_of(&small(), folder)
+}
+
+/// A book as a file.
+fn book_of(book: &Writing, folder: &Path) -> String {
     let path = folder.join("small.json");
-    let text = book::write(small().ledger.iter(), &Written::default());
+    let text = book::write(book.ledger.iter(), &Written::default());
     fs::write(&path, text).unwrap();
     path.to_str().unwrap().to_owned()
+}
+
+/// Readings from elsewhere: what is plain is read, and the last five give no value.
+fn foreign_dials() -> Writing {
+    let mut book = Writing::default();
+    book.write("s", Body::Station(station(1, Some((-3.7, 52.7)))));
+    let shots = [
+        vec![plane_shot("045", "0", "")],
+        vec![plane_shot("045", "0", "SE")],
+        vec![plane_shot("45,5", "30", "SE")],
+        vec![plane_shot("45.5°", "30°", "SE")],
+        vec![plane_shot("45", "30", "SE")],
+        vec![plane_shot("N45", "30", "SE")],
+        vec![plane_shot("045", "30", "")],
+        vec![Shot {
+            strike: None,
+            ..plane_shot("", "30", "SE")
+        }],
+        Vec::new(),
+    ];
+    for (nth, shots) in (1..).zip(shots) {
+        let mut bed = reading("s", nth, "bedding", Form::Plane, shots);
+        (bed.north, bed.declination, bed.set_up) = (North::True, None, None);
+        book.write(&format!("r{nth}"), Body::Reading(bed));
+    }
+    book
 }
 
 #[test]
@@ -215,4 +247,75 @@ fn the_shots_are_a_table_that_check_reads() {
         String::from_utf8_lossy(&out.stderr)
     );
     assert!(!out.stdout.is_empty());
+}
+
+#[test]
+fn dials_from_elsewhere_are_read_where_they_are_plain() {
+    let folder = folder("foreign");
+    let book = book_of(&foreign_dials(), &folder);
+    let (text, _) = said(&camp(&[&book, "--format", "geojson", "-o", "-"]), 0);
+    let json: Value = serde_json::from_str(&text).unwrap();
+    let features = json["features"].as_array().unwrap();
+    let value = |nth: usize| {
+        let properties = &features[nth]["properties"];
+        (
+            properties["strike_deg"].as_f64(),
+            properties["dip_deg"].as_f64(),
+        )
+    };
+    assert_eq!(value(1), (Some(45.0), Some(0.0)));
+    assert_eq!(value(2), (Some(45.0), Some(0.0)));
+    assert_eq!(value(3), (Some(45.5), Some(30.0)));
+    assert_eq!(value(4), (Some(45.5), Some(30.0)));
+    for nth in 5..=9 {
+        assert_eq!(value(nth), (None, None), "reading {nth}");
+    }
+}
+
+#[test]
+fn readings_without_a_value_are_doubted_and_named() {
+    let folder = folder("valueless");
+    let book = book_of(&foreign_dials(), &folder);
+    let out = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .args(["check", "--format", "json", &book])
+        .output()
+        .unwrap();
+    let (text, _) = said(&out, 1);
+    let doubts: Vec<(String, String, String)> = text
+        .lines()
+        .map(|line| {
+            let doubt: Value = serde_json::from_str(line).unwrap();
+            let text = |key: &str| doubt[key].as_str().unwrap_or_default().to_owned();
+            (text("reading"), text("doubt"), text("message"))
+        })
+        .collect();
+    for (reading, doubt, words) in [
+        ("1.5", "unreadable", "strike `45` has 2 of its 3 digits"),
+        ("1.6", "unreadable", "strike `N45` lacks its last letter"),
+        (
+            "1.7",
+            "ambiguous",
+            "the side is missing: strike 045, dip 30",
+        ),
+        (
+            "1.8",
+            "unreadable",
+            "neither a plane nor a line comes of dip 30",
+        ),
+        ("1.9", "unreadable", "it has no shot"),
+    ] {
+        let found = doubts
+            .iter()
+            .any(|(r, d, m)| r == reading && d == doubt && m.starts_with(words));
+        assert!(found, "{reading} {words} is not in {doubts:?}");
+    }
+    let of_dials = |doubt: &&(String, String, String)| doubt.1 != "declination-missing";
+    assert_eq!(doubts.iter().filter(of_dials).count(), 5, "{doubts:?}");
+    let words = "5 readings give no plane, line or angle: 1.5, 1.6, 1.7, 1.8, 1.9";
+    for format in ["geojson", "kml", "csv", "geopackage"] {
+        let path = folder.join(format);
+        let path = path.to_str().unwrap();
+        let (report, _) = said(&camp(&[&book, "--format", format, "-o", path]), 0);
+        assert!(report.contains(words), "{format}: {report}");
+    }
 }

@@ -40,6 +40,28 @@ fn nothing_typed_is_nothing() {
     assert_eq!(reduce(&blank), Reduced::default());
 }
 
+#[test]
+fn decimals_and_a_degree_sign_end_a_number() {
+    for strike in ["45,5", "45.5", "45½", "45.5°", "045.5"] {
+        let got = reduce(&Dials {
+            strike: Some(strike),
+            dip: Some("3°"),
+            side: Some("SE"),
+            ..Dials::default()
+        });
+        let plane = got.plane.expect(strike);
+        assert_eq!((plane.strike().deg(), plane.dip().deg()), (45.5, 3.0));
+    }
+    // A point that waits for its decimal has ended nothing.
+    let open = reduce(&Dials {
+        strike: Some("45."),
+        dip: Some("30"),
+        side: Some("SE"),
+        ..Dials::default()
+    });
+    assert_eq!((open.plane, open.doubts), (None, Vec::new()));
+}
+
 /// Key by key, as 062, 35 and SE go in.
 #[test]
 fn a_plane_key_by_key() {

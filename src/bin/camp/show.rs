@@ -274,7 +274,7 @@ impl Shown<'_> {
             )?;
         }
         if !line.is_struck_out() {
-            for doubt in open_doubts(&attitude) {
+            for doubt in open_doubts(reading, &attitude) {
                 writeln!(out, "         doubt: {doubt}")?;
             }
         }
@@ -421,7 +421,7 @@ impl Shown<'_> {
             "plane": attitude.as_ref().and_then(|a| a.plane.as_ref()).map(PlaneDegrees::new),
             "line": attitude.as_ref().and_then(|a| a.line.as_ref()).map(LineDegrees::new),
             "counts_from_true": attitude.as_ref().map(|a| a.counts_from.is_true()),
-            "doubts": attitude.as_ref().map(open_doubts).unwrap_or_default(),
+            "doubts": value.map(|(reading, attitude)| open_doubts(reading, attitude)).unwrap_or_default(),
             "body": entry.body(),
         });
         if self.history {
@@ -487,9 +487,10 @@ fn dials(reading: &Reading, shot: usize) -> String {
     texts.join(" ")
 }
 
-fn open_doubts(attitude: &Attitude) -> Vec<String> {
-    let open = attitude.open.iter();
-    open.filter(|found| found.doubt.severity == Severity::Doubt)
-        .map(|found| found.doubt.message.clone())
+fn open_doubts(reading: &Reading, attitude: &Attitude) -> Vec<String> {
+    let open = attitude.open.iter().map(|found| found.doubt.clone());
+    open.chain(attitude::unread(reading))
+        .filter(|doubt| doubt.severity == Severity::Doubt)
+        .map(|doubt| doubt.message)
         .collect()
 }

@@ -113,7 +113,7 @@ fn about(out: &mut String, hand_over: &HandOver) {
         &super::Format::GeoJson.holds(&hand_over.account).words(),
     );
     out.push_str(",\"notes\":[");
-    for (place, note) in hand_over.account.notes().iter().enumerate() {
+    for (place, note) in hand_over.notes().iter().enumerate() {
         if place > 0 {
             out.push(',');
         }

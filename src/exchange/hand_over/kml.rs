@@ -122,13 +122,7 @@ pub fn write(hand_over: &HandOver) -> String {
         "Handed over: {}.",
         super::Format::Kml.holds(&hand_over.account).words()
     )];
-    words.extend(
-        hand_over
-            .account
-            .notes()
-            .iter()
-            .map(|note| format!("{note}.")),
-    );
+    words.extend(hand_over.notes().iter().map(|note| format!("{note}.")));
     out.push_str(&format!(
         "<description>{}</description>\n",
         escaped(&words.join("\n"))

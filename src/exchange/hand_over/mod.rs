@@ -11,6 +11,8 @@ mod choice;
 
 pub use choice::{Account, Counts, Wanted, account, kinds};
 
+use choice::counted;
+
 mod terms;
 
 mod record;
@@ -41,7 +43,7 @@ use crate::exchange::archive::photo_path;
 use crate::notebook::{Ledger, Line, Notation, Pages, RecordId, SetUp, company, north};
 use crate::orientation::Severity;
 
-use column::Table;
+use column::{Located, Table};
 use reading::ReadingRow;
 use shot::ShotRow;
 use sighting::SightingRow;
@@ -64,6 +66,8 @@ pub struct HandOver {
     pub notation: Notation,
     /// What goes over and what stays.
     pub account: Account,
+    /// What the readings that go over and give no plane, line or angle are called: `47.3`.
+    pub without_value: Vec<String>,
     /// Who hands over, and when.
     pub made: Made,
     stations: Table<StationRow>,
@@ -159,7 +163,13 @@ impl HandOver {
         let readings = chosen.readings.iter().filter_map(|(station, line)| {
             ReadingRow::of(pages, station.clone(), line.clone(), notation, of(line))
         });
-        let readings = reading::table(readings.collect());
+        let readings: Vec<ReadingRow> = readings.collect();
+        let without_value = readings
+            .iter()
+            .filter(|row| row.is_without_value())
+            .map(Located::name)
+            .collect();
+        let readings = reading::table(readings);
         let sightings = chosen.sightings.iter().filter_map(|(station, line)| {
             SightingRow::of(pages, station.clone(), line.clone(), of(line))
         });
@@ -168,12 +178,42 @@ impl HandOver {
             book: book.name,
             notation,
             account: chosen.account,
+            without_value,
             made,
             stations,
             readings,
             shots,
             sightings,
         }
+    }
+
+    /// What stays behind and what is worth knowing, one sentence without its full stop each: the account's, and which readings
+    /// give no value.
+    pub fn notes(&self) -> Vec<String> {
+        let mut notes = self.account.notes();
+        notes.extend(self.value_note());
+        notes
+    }
+
+    /// Which readings give neither a plane nor a line nor an angle; at most twenty are named.
+    fn value_note(&self) -> Option<String> {
+        const NAMED: usize = 20;
+        let names = &self.without_value;
+        let (named, more) = names.split_at(names.len().min(NAMED));
+        let (give, their) = match names.len() {
+            0 => return None,
+            1 => ("gives", "its"),
+            _ => ("give", "their"),
+        };
+        let more = match more.len() {
+            0 => String::new(),
+            count => format!(" and {count} more"),
+        };
+        Some(format!(
+            "{} {give} no plane, line or angle: {}{more}; {their} dials go over, and `camp check` says what is missing",
+            counted(names.len(), "reading"),
+            named.join(", ")
+        ))
     }
 
     /// The stations.
@@ -300,6 +340,13 @@ impl Format {
                 ));
             }
         }
+        notes
+    }
+
+    /// The same with which readings give no value, where the format holds readings.
+    pub fn notes_of(self, hand_over: &HandOver) -> Vec<String> {
+        let mut notes = self.notes(&hand_over.account);
+        notes.extend(hand_over.value_note().filter(|_| self != Self::Gpx));
         notes
     }
 

@@ -116,6 +116,9 @@ impl ReadingRow {
                 }
             })
             .collect();
+        let unread = attitude::unread(reading);
+        let unread = unread.filter(|doubt| doubt.severity == Severity::Doubt);
+        all.extend(unread.map(|doubt| doubt.message));
         all.extend(doubts.iter().cloned());
         // A text in the book's notation says nothing of its north: it is left out where that is not true.
         let of_plane = attitude.plane.filter(|_| is_true);
@@ -144,6 +147,11 @@ impl ReadingRow {
             station,
             line,
         })
+    }
+
+    /// Whether no plane, no line and no angle comes of its dials.
+    pub(super) fn is_without_value(&self) -> bool {
+        self.plane.is_none() && self.in_line.is_none() && self.angle_deg.is_none()
     }
 
     fn field<'a, T>(&'a self, field: impl FnOnce(&'a Reading) -> T) -> Option<T> {

@@ -13,6 +13,10 @@ use crate::orientation::{
     plane_mean, reduce_in,
 };
 
+mod kept;
+
+pub use kept::unread;
+
 /// A doubt and the shot it is about.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Found {
@@ -108,22 +112,40 @@ pub fn of_in(reading: &Reading, set_up: Option<&SetUp>) -> Attitude {
 /// No shots, or none that is whole and stands: no plane, no line. Shots at a right angle to each other: no mean.
 /// A declination that is not a number, or over its bound, is not known. Beyond UTM there is no convergence.
 pub fn of_at(reading: &Reading, set_up: Option<&SetUp>, place: Option<&Position>) -> Attitude {
-    let how = match set_up {
-        Some(set_up) => How::of(set_up),
-        None => How::default(),
-    };
-    let grid = place.filter(|_| reading.north == North::Grid);
-    work_out(reading, &how, grid.and_then(convergence))
+    work_out_at(reading, &How::of(set_up), place)
 }
 
-/// Works out a reading with what its book says of it: its set-up, and the place of its station.
+/// The same of a reading that is kept, so that nobody is typing it any more: what is short of a digit, of its side or of a dial
+/// is doubted, and a dip or a plunge of `0` is nil.
 ///
 /// # Degenerate input
-/// A set-up or a station that the book does not have says nothing.
+/// As [`of_at`]; a reading without shots is told by [`unread`].
+pub(super) fn of_kept(
+    reading: &Reading,
+    set_up: Option<&SetUp>,
+    place: Option<&Position>,
+) -> Attitude {
+    let how = How {
+        kept: true,
+        ..How::of(set_up)
+    };
+    work_out_at(reading, &how, place)
+}
+
+fn work_out_at(reading: &Reading, how: &How, place: Option<&Position>) -> Attitude {
+    let grid = place.filter(|_| reading.north == North::Grid);
+    work_out(reading, how, grid.and_then(convergence))
+}
+
+/// Works out a reading that is kept with what its book says of it: its set-up, and the place of its station. Nobody is typing
+/// it any more: what is short of a digit, of its side or of a dial is doubted, and a dip or a plunge of `0` is nil.
+///
+/// # Degenerate input
+/// A reading without shots is told by [`unread`]. A set-up or a station that the book does not have says nothing.
 pub fn in_book(pages: &Pages, reading: &Reading) -> Attitude {
     let set_up = reading.set_up.as_deref().and_then(|id| pages.set_up(id));
     let station = pages.station(&reading.station);
-    of_at(
+    of_kept(
         reading,
         set_up.and_then(Entered::set_up),
         station.and_then(|page| page.line().station()?.position.as_ref()),
@@ -172,21 +194,30 @@ struct How {
     instrument: Instrument,
     card: Card,
     scales: Scales,
+    /// Nobody is typing the reading any more.
+    kept: bool,
 }
 
 impl How {
-    fn of(set_up: &SetUp) -> Self {
+    fn of(set_up: Option<&SetUp>) -> Self {
+        let Some(set_up) = set_up else {
+            return Self::default();
+        };
         Self {
             noise: set_up.noise(),
             instrument: set_up.instrument,
             card: set_up.card,
             scales: set_up.scales(),
+            kept: false,
         }
     }
 
     /// The dials of one shot, from the way they stood to those of the trade.
     fn normal<'s>(&self, reading: &Reading, shot: &'s Shot) -> Normal<'s> {
-        let dials = shot.dials(reading.right_hand);
+        let mut dials = shot.dials(reading.right_hand);
+        if self.kept {
+            dials = kept::with_nil(dials);
+        }
         let stood = shot.stood.unwrap_or_default();
         normalise(&dials, self.instrument, self.card, &stood, &self.scales)
     }
@@ -207,6 +238,10 @@ impl How {
         if !normal.doubts.is_empty() {
             let after = std::mem::replace(&mut reduced.doubts, normal.doubts.clone());
             reduced.doubts.extend(after);
+        }
+        if self.kept {
+            let lacking = kept::lacking(reading.form, &normal.dials(), &reduced);
+            reduced.doubts.extend(lacking);
         }
         reduced
     }

@@ -129,7 +129,7 @@ impl<'a> Normal<'a> {
 
     fn within(&self, dial: Dial, cells: usize, bound: &Bound) -> Option<f64> {
         let number = typed(self.text(dial))?;
-        (number.digits >= cells && bound.holds(number.deg)).then_some(number.deg)
+        (number.is_whole(self.text(dial), cells) && bound.holds(number.deg)).then_some(number.deg)
     }
 
     /// Turns an azimuth dial to its other end, in the same writing.

@@ -26,4 +26,4 @@ pub(crate) use quadrant::{Quadrant, quadrant};
 
 mod number;
 
-pub(crate) use number::{Typed, typed};
+pub(crate) use number::typed;

@@ -39,6 +39,20 @@ pub(crate) struct Typed {
     pub(crate) digits: usize,
 }
 
+impl Typed {
+    /// Whether nothing more can come in a dial of so many cells: its digits are there, or decimals, ½ or a degree sign say that
+    /// the number has ended.
+    pub(crate) fn is_whole(self, text: &str, cells: usize) -> bool {
+        let ended = || {
+            let text = text.trim_end();
+            let decimals = text.split_once(['.', ',', '٫', '·', '．', '，']);
+            text.ends_with(['½', '°', 'º', '˚', '∘', '⁰'])
+                || decimals.is_some_and(|(_, decimals)| !decimals.is_empty())
+        };
+        self.digits >= cells || ended()
+    }
+}
+
 /// The number in a dial; decimals behind a point, a comma or ½; a sign only in front.
 ///
 /// # Degenerate input

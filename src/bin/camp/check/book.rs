@@ -142,6 +142,8 @@ impl Checked<'_> {
             }
             findings.push(finding);
         }
+        let unread = attitude::unread(reading);
+        findings.extend(unread.as_ref().map(Finding::plain));
         let apart = self.apart.get(line.record()).into_iter().flatten();
         findings.extend(apart.map(|apart| Finding::plain(&apart.doubt)));
         findings.extend(disputed(self.ledger, line));

@@ -45,7 +45,7 @@ The meaning and unit of every column: data-dictionary.csv, `hand_over` in GeoJSO
 
 With --report json one object on standard output: output (the files), handed_over and left_out: {struck_out, not_chosen,
 not_true} each with stations, readings, shots, sightings; without_true, without_place, photos_left, unreadable, contested,
-notation, and notes in words.
+without_value (the names of readings that give no plane, line or angle), notation, and notes in words.
 
 Exit code:
   0  handed over
@@ -131,6 +131,11 @@ impl Format {
     fn notes(self, account: &Account) -> Vec<String> {
         self.text()
             .map_or_else(|| account.notes(), |format| format.notes(account))
+    }
+
+    fn notes_of(self, over: &HandOver) -> Vec<String> {
+        self.text()
+            .map_or_else(|| over.notes(), |format| format.notes_of(over))
     }
 }
 
@@ -309,7 +314,7 @@ fn report(
 ) -> io::Result<u8> {
     let account = &over.account;
     let holds = args.format.holds(account);
-    let notes = args.format.notes(account);
+    let notes = args.format.notes_of(over);
     let names: Vec<String> = files
         .iter()
         .map(|file| file.display().to_string())
@@ -325,6 +330,7 @@ fn report(
                     "not_true": counts(&account.not_true),
                 },
                 "without_true": account.without_true,
+                "without_value": over.without_value,
                 "without_place": account.without_place,
                 "photos_left": account.photos,
                 "unreadable": account.unreadable,
