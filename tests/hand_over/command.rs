@@ -2,7 +2,7 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::{Body, Form, North, Shot};
@@ -106,13 +106,8 @@ fn every_format_is_written_once_and_never_over_another() {
         );
         said(&camp(&[&args[..], &["--force"]].concat()), 0);
     }
-    let mut left: Vec<String> = fs::read_dir(&folder)
-        .unwrap()
-        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-        .collect();
-    left.sort();
     assert_eq!(
-        left,
+        names_in(&folder),
         ["out.geojson", "out.gpkg", "out.gpx", "out.kml", "tables"]
     );
     assert_eq!(fs::read_dir(folder.join("tables")).unwrap().count(), 5);
@@ -132,6 +127,107 @@ fn a_folder_with_one_of_the_tables_is_left_as_it_is() {
         fs::read_to_string(folder.join("readings.csv")).unwrap(),
         "mine"
     );
+}
+
+/// The names in a folder, in order.
+fn names_in(folder: &Path) -> Vec<String> {
+    let entries = fs::read_dir(folder).unwrap();
+    let mut names: Vec<String> = entries
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+/// As on a full disk: no file may grow past so many blocks of 512 bytes, and the signal that says so is not heeded.
+#[cfg(unix)]
+fn camp_with_little_room(blocks: u32, args: &[&str]) -> Output {
+    Command::new("sh")
+        .args(["-c", "trap '' XFSZ; ulimit -f \"$0\"; exec \"$@\""])
+        .arg(blocks.to_string())
+        .args([env!("CARGO_BIN_EXE_camp"), "hand-over"])
+        .args(args)
+        .output()
+        .unwrap()
+}
+
+#[cfg(unix)]
+#[test]
+fn tables_for_which_there_is_no_room_leave_nothing_behind() {
+    let folder = folder("full");
+    let tables = folder.join("tables");
+    let args = [DEMO, "--format", "csv", "-o", tables.to_str().unwrap()];
+    // Room for the stations, and not for the readings.
+    let (_, stderr) = said(&camp_with_little_room(16, &args), 2);
+    assert!(stderr.contains("readings.csv"), "{stderr}");
+    assert_eq!(names_in(&folder), [""; 0]);
+    // What was there stays, even where it may be written over.
+    said(&camp(&args), 0);
+    fs::write(tables.join("mine.txt"), "mine").unwrap();
+    fs::write(tables.join("stations.csv"), "old").unwrap();
+    let before = names_in(&tables);
+    let forced = [&args[..], &["--force"]].concat();
+    said(&camp_with_little_room(16, &forced), 2);
+    assert_eq!(names_in(&tables), before);
+    let stations = || fs::read_to_string(tables.join("stations.csv")).unwrap();
+    assert_eq!(stations(), "old");
+    said(&camp(&forced), 0);
+    assert_eq!(names_in(&tables), before);
+    assert_ne!(stations(), "old");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_table_that_cannot_be_replaced_leaves_the_others_as_they_were() {
+    let folder = folder("blocked");
+    let tables = folder.join("tables");
+    let args = [DEMO, "--format", "csv", "-o", tables.to_str().unwrap()];
+    said(&camp(&args), 0);
+    fs::write(tables.join("stations.csv"), "old").unwrap();
+    // A folder stands where the shots go: what is moved aside is put back, a folder as well as a file.
+    fs::remove_file(tables.join("shots.csv")).unwrap();
+    fs::create_dir_all(tables.join("shots.csv").join("mine")).unwrap();
+    let (_, stderr) = said(&camp(&args), 2);
+    assert!(stderr.contains("is there already"), "{stderr}");
+    let (_, stderr) = said(&camp(&[&args[..], &["--force"]].concat()), 2);
+    assert!(stderr.contains("shots.csv: this is a folder"), "{stderr}");
+    assert!(tables.join("shots.csv").join("mine").is_dir());
+    assert_eq!(
+        fs::read_to_string(tables.join("stations.csv")).unwrap(),
+        "old"
+    );
+}
+
+#[test]
+fn what_lies_beside_it_under_a_name_of_ours_stays() {
+    let folder = folder("beside");
+    let out = folder.join("t.geojson");
+    for name in ["t.geojson.part", "t.geojson.1.part"] {
+        fs::write(folder.join(name), "mine").unwrap();
+    }
+    let args = [DEMO, "--format", "geojson", "-o", out.to_str().unwrap()];
+    said(&camp(&args), 0);
+    said(&camp(&[&args[..], &["--force"]].concat()), 0);
+    assert_eq!(
+        names_in(&folder),
+        ["t.geojson", "t.geojson.1.part", "t.geojson.part"]
+    );
+    for name in ["t.geojson.part", "t.geojson.1.part"] {
+        assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), "mine");
+    }
+}
+
+#[test]
+fn a_reader_that_goes_away_ends_it_quietly() {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_camp"))
+        .args(["hand-over", DEMO, "--format", "geojson", "-o", "-"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    drop(child.stdout.take());
+    let (_, stderr) = said(&child.wait_with_output().unwrap(), 0);
+    assert_eq!(stderr, "");
 }
 
 #[test]

@@ -213,7 +213,9 @@ fn run(args: &HandOverArgs) -> Result<io::Result<u8>, String> {
         by: String::new(),
     };
     let over = HandOver::of(&pages, &wanted, made);
-    let files = write(args, &over, &output)?;
+    let Some(files) = write(args, &over, &output)? else {
+        return Ok(Ok(0));
+    };
     Ok(report(args, &over, &files, to_standard_output))
 }
 
@@ -281,8 +283,12 @@ fn wanted(args: &HandOverArgs, pages: &Pages) -> Result<Wanted, String> {
     })
 }
 
-/// Writes the files and says which.
-fn write(args: &HandOverArgs, over: &HandOver, output: &Output) -> Result<Vec<PathBuf>, String> {
+/// Writes the files and says which; `None` where whoever read standard output has gone.
+fn write(
+    args: &HandOverArgs,
+    over: &HandOver,
+    output: &Output,
+) -> Result<Option<Vec<PathBuf>>, String> {
     let Some(format) = args.format.text() else {
         let bytes = geopackage::write(over).map_err(|e| format!("the database: {e}"))?;
         return output.file(&bytes);
@@ -291,7 +297,7 @@ fn write(args: &HandOverArgs, over: &HandOver, output: &Output) -> Result<Vec<Pa
     match (format, files.as_slice()) {
         (hand_over::Format::Csv, files) => {
             let files = files.iter().map(|file| (&*file.name, file.text.as_bytes()));
-            output.folder(&files.collect::<Vec<_>>())
+            output.folder(&files.collect::<Vec<_>>()).map(Some)
         }
         (_, [one]) => output.file(one.text.as_bytes()),
         (_, files) => Err(format!("{} files where one was expected", files.len())),
