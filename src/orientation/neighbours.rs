@@ -4,7 +4,7 @@ use nalgebra::{Matrix2, Vector2, Vector3};
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use super::angle::{degrees, radians};
-use super::statistics::{Tensor, as_f64};
+use super::statistics::{Eigen, Tensor, as_f64};
 
 /// How rarely chance alone may raise a doubt about one clean reading: a tenth of what is allowed, because rock does not scatter
 /// like a bell and the scatter itself is estimated.
@@ -22,6 +22,9 @@ const GIRDLE_TO: f64 = 0.08;
 /// Readings farther off than so many robust standard deviations have no part in the scatter.
 const WILD: f64 = 3.5;
 
+/// No scatter is less than what is rounded when a dial is read: half a degree.
+const ROUNDED_DEG: f64 = 0.5;
+
 /// One in so many readings of a kind belongs to another structure than the rest: our assumption.
 pub const OTHER: f64 = 20.0;
 
@@ -32,6 +35,152 @@ pub enum Shape {
     Cluster,
     /// The poles lie along a great circle: a fold.
     Girdle,
+}
+
+impl Shape {
+    /// The shape that a tensor tells; `None` where it is neither.
+    fn of(eigen: &Eigen) -> Option<Self> {
+        if eigen.values[0] >= CLUSTER_FROM {
+            Some(Self::Cluster)
+        } else if eigen.values[2] <= GIRDLE_TO {
+            Some(Self::Girdle)
+        } else {
+            None
+        }
+    }
+
+    /// Its axis, and two directions at a right angle to it.
+    fn axes(self, eigen: &Eigen) -> (Vector3<f64>, [Vector3<f64>; 2]) {
+        let [first, second, third] = eigen.vectors;
+        match self {
+            Self::Cluster => (first, [second, third]),
+            Self::Girdle => (third, [first, second]),
+        }
+    }
+
+    /// How many numbers are fitted to each side of the axis.
+    fn fitted(self) -> f64 {
+        match self {
+            Self::Cluster => 1.0,
+            Self::Girdle => 2.0,
+        }
+    }
+}
+
+/// How the readings lie about the axis of one shape.
+#[derive(Clone, Debug)]
+struct Scatter {
+    shape: Shape,
+    axis: Vector3<f64>,
+    /// Their distances from it, nearest first, radians.
+    off: Vec<f64>,
+    /// The sums of the squares of the first so many, from none to all.
+    squares: Vec<f64>,
+}
+
+impl Scatter {
+    fn of(shape: Shape, eigen: &Eigen, axes: &[Vector3<f64>]) -> Self {
+        let (axis, _) = shape.axes(eigen);
+        let mut off: Vec<f64> = axes.iter().map(|v| distance(shape, &axis, v)).collect();
+        off.sort_by(f64::total_cmp);
+        let mut sum = 0.0;
+        let mut squares = vec![sum];
+        squares.extend(off.iter().map(|off| {
+            sum += off * off;
+            sum
+        }));
+        Self {
+            shape,
+            axis,
+            off,
+            squares,
+        }
+    }
+
+    /// How many readings are not wild, a few left out, and the sum of the squares of their distances, radians².
+    fn without(&self, few: &[Vector3<f64>]) -> (usize, f64) {
+        let distances = few.iter().map(|v| distance(self.shape, &self.axis, v));
+        let mut few: Vec<f64> = distances.collect();
+        few.sort_by(f64::total_cmp);
+        let count = self.off.len().saturating_sub(few.len());
+        // The middle one of the others: each that is left out before it moves it on by one.
+        let mut middle = count / 2;
+        for off in &few {
+            if self.off.partition_point(|o| o < off) <= middle {
+                middle += 1;
+            }
+        }
+        let median = self.off.get(middle).copied().unwrap_or_default();
+        // The median of |x| of a bell curve is 0.6745 σ, of the distance of two such, 1.1774 σ; numbers already fitted are made up for.
+        let factor = match self.shape {
+            Shape::Cluster => 1.1774,
+            Shape::Girdle => 0.6745,
+        };
+        let n = as_f64(count);
+        let fitted = self.shape.fitted();
+        let robust = (median / factor * (n / (n - fitted)).sqrt()).max(radians(ROUNDED_DEG));
+        // The mean square of all but those that the median calls wild: nearly all the freedom, and still hard to pull.
+        let wild = WILD * robust;
+        let kept = self.off.partition_point(|off| *off <= wild);
+        let out = few.iter().take_while(|off| **off <= wild);
+        let less: f64 = out.clone().map(|off| off * off).sum();
+        let sum = self.squares.get(kept).copied().unwrap_or_default() - less;
+        (kept.saturating_sub(out.count()), sum.max(0.0))
+    }
+}
+
+/// Many readings of a kind, from which a few can be left out at the cost of those few.
+///
+/// The axis and its covariance are then those of the others; the scatter is that of the others about the axis of all. So the
+/// few should be few: where they are one in eighty, the two axes are nearly one.
+#[derive(Clone, Debug)]
+pub struct Whole {
+    tensor: Tensor,
+    cluster: Scatter,
+    girdle: Scatter,
+}
+
+impl Whole {
+    /// Of poles or lines, as axes.
+    ///
+    /// # Degenerate input
+    /// Fewer than [`FEWEST`]: `None`.
+    #[must_use]
+    pub fn of(axes: &[Vector3<f64>]) -> Option<Self> {
+        if axes.len() < FEWEST {
+            return None;
+        }
+        let tensor = Tensor::of(axes);
+        let eigen = tensor.eigen()?;
+        Some(Self {
+            tensor,
+            cluster: Scatter::of(Shape::Cluster, &eigen, axes),
+            girdle: Scatter::of(Shape::Girdle, &eigen, axes),
+        })
+    }
+
+    /// The structure of all but a few that are among them.
+    ///
+    /// # Degenerate input
+    /// As [`Structure::of`] of the others.
+    #[must_use]
+    pub fn without(&self, few: &[Vector3<f64>]) -> Option<Structure> {
+        let mut tensor = self.tensor;
+        for axis in few {
+            tensor.remove(axis);
+        }
+        if tensor.count() < FEWEST {
+            return None;
+        }
+        let eigen = tensor.eigen()?;
+        let shape = Shape::of(&eigen)?;
+        let scatter = match shape {
+            Shape::Cluster => &self.cluster,
+            Shape::Girdle => &self.girdle,
+        };
+        let (kept, square_sum) = scatter.without(few);
+        Structure::fitted(shape, &eigen, &tensor, kept, square_sum)
+    }
 }
 
 /// A structure fitted to readings, and how far from it one more may lie.
@@ -91,45 +240,38 @@ impl Structure {
         if axes.len() < FEWEST {
             return None;
         }
-        let eigen = Tensor::of(axes).eigen()?;
-        let n = as_f64(axes.len());
-        let shape = if eigen.values[0] >= CLUSTER_FROM {
-            Shape::Cluster
-        } else if eigen.values[2] <= GIRDLE_TO {
-            Shape::Girdle
-        } else {
-            return None;
-        };
-        let (axis, frame) = match shape {
-            Shape::Cluster => (eigen.vectors[0], [eigen.vectors[1], eigen.vectors[2]]),
-            Shape::Girdle => (eigen.vectors[2], [eigen.vectors[0], eigen.vectors[1]]),
-        };
-        let mut off: Vec<f64> = axes.iter().map(|v| distance(shape, &axis, v)).collect();
-        off.sort_by(f64::total_cmp);
-        let median = off[off.len() / 2];
-        // The median of |x| of a bell curve is 0.6745 σ, of the distance of two such, 1.1774 σ; numbers already fitted are made up for.
-        let (factor, fitted) = match shape {
-            Shape::Cluster => (1.1774, 1.0),
-            Shape::Girdle => (0.6745, 2.0),
-        };
-        let rounded = radians(0.5);
-        let robust = (median / factor * (n / (n - fitted)).sqrt()).max(rounded);
-        // The mean square of all but those that the median calls wild: nearly all the freedom, and still hard to pull.
-        let kept: Vec<f64> = off.into_iter().filter(|o| *o <= WILD * robust).collect();
+        let tensor = Tensor::of(axes);
+        let eigen = tensor.eigen()?;
+        let shape = Shape::of(&eigen)?;
+        let (kept, square_sum) = Scatter::of(shape, &eigen, axes).without(&[]);
+        Self::fitted(shape, &eigen, &tensor, kept, square_sum)
+    }
+
+    /// The structure of its tensor and of the scatter of so many readings that are not wild.
+    fn fitted(
+        shape: Shape,
+        eigen: &Eigen,
+        tensor: &Tensor,
+        kept: usize,
+        square_sum: f64,
+    ) -> Option<Self> {
+        let (axis, frame) = shape.axes(eigen);
         let sides = if shape == Shape::Cluster { 2.0 } else { 1.0 };
-        let freedom = as_f64(kept.len()) - fitted;
-        let square = kept.iter().map(|o| o * o).sum::<f64>() / (sides * freedom.max(1.0));
-        let scatter = square.sqrt().max(rounded);
-        let information = axes.iter().fold(Matrix2::zeros(), |sum: Matrix2<f64>, v| {
-            let u = Vector2::new(v.dot(&frame[0]), v.dot(&frame[1]));
-            sum + match shape {
-                Shape::Cluster => Matrix2::identity(),
-                Shape::Girdle => u * u.transpose(),
+        let freedom = as_f64(kept) - shape.fitted();
+        let square = square_sum / (sides * freedom.max(1.0));
+        let scatter = square.sqrt().max(radians(ROUNDED_DEG));
+        let n = as_f64(tensor.count());
+        let information = match shape {
+            Shape::Cluster => Matrix2::identity() * n,
+            Shape::Girdle => {
+                let sums = tensor.matrix() * n;
+                let along = |a: usize, b: usize| frame[a].dot(&(sums * frame[b]));
+                Matrix2::new(along(0, 0), along(0, 1), along(1, 0), along(1, 1))
             }
-        }) / scatter.powi(2);
+        } / scatter.powi(2);
         Some(Self {
             shape,
-            count: axes.len(),
+            count: tensor.count(),
             axis,
             scatter_deg: degrees(scatter),
             freedom: freedom.max(2.0),
