@@ -136,6 +136,38 @@ fn a_place_beyond_the_globe_is_no_geometry_and_stays_in_the_columns() {
 }
 
 #[test]
+fn a_description_in_kml_is_text_even_for_a_reader_of_html() {
+    let mut book = Writing::default();
+    let mut place = station(1, Some((-3.7, 52.7)));
+    place.note = "<script>alert(1)</script>&amp; a < b\nnext".to_owned();
+    place.name = "a < b".to_owned();
+    book.write("s", hingeline::notebook::Body::Station(place));
+    let text = kml::write(&all(&Pages::of(&book.ledger)));
+    let document = roxmltree::Document::parse(&text).unwrap();
+    let of = |parent: &str, name: &str| {
+        let mut nodes = document.descendants();
+        let found = nodes.find(|node| {
+            let parent_name = node.parent().map(|p| p.tag_name().name());
+            node.tag_name().name() == name && parent_name == Some(parent)
+        });
+        found.and_then(|node| node.text()).unwrap().to_owned()
+    };
+    let html = of("Placemark", "description");
+    assert!(
+        html.contains("note: &lt;script&gt;alert(1)&lt;/script&gt;&amp;amp; a &lt; b<br/>next"),
+        "{html}"
+    );
+    assert!(html.contains("station name: a &lt; b<br/>"), "{html}");
+    // A name is plain text.
+    assert_eq!(of("Placemark", "name"), "1");
+    let note = document.descendants().find(|node| {
+        node.attribute("name") == Some("note")
+            && node.has_tag_name(("http://www.opengis.net/kml/2.2", "SimpleData"))
+    });
+    assert!(note.unwrap().text().unwrap().starts_with("<script>"));
+}
+
+#[test]
 fn csv_is_what_rfc_4180_asks_for() {
     let over = all(&Pages::of(&demo()));
     for sheet in over.sheets() {

@@ -68,6 +68,13 @@ fn description(heads: &[Head], cells: &[Cell<'_>]) -> String {
     lines.join("\n")
 }
 
+/// Words as they stand in a `description`: readers show its text as HTML (KML 2.2, `kml:description`), so it is escaped once
+/// for that and once more for XML, and a line ends with `<br/>`.
+fn described(words: &str) -> String {
+    let html = escaped(words).replace("&#13;", "").replace('\n', "<br/>");
+    escaped(&html)
+}
+
 fn placemark(out: &mut String, sheet: &dyn Sheet, heads: &[Head], row: usize) {
     let cells = sheet.cells(row);
     out.push_str(&format!(
@@ -78,7 +85,7 @@ fn placemark(out: &mut String, sheet: &dyn Sheet, heads: &[Head], row: usize) {
     if !description.is_empty() {
         out.push_str(&format!(
             "<description>{}</description>",
-            escaped(&description)
+            described(&description)
         ));
     }
     if let Some(when) = utc(sheet.at(row)) {
@@ -125,7 +132,7 @@ pub fn write(hand_over: &HandOver) -> String {
     words.extend(hand_over.notes().iter().map(|note| format!("{note}.")));
     out.push_str(&format!(
         "<description>{}</description>\n",
-        escaped(&words.join("\n"))
+        described(&words.join("\n"))
     ));
     for sheet in hand_over.placed() {
         schema(&mut out, sheet);
