@@ -135,6 +135,36 @@ fn a_place_beyond_the_globe_is_no_geometry_and_stays_in_the_columns() {
     assert!(!gpx::write(&over).contains("<wpt"));
 }
 
+/// The box of a hand-over of stations at these places and heights.
+fn bbox_of(places: &[(f64, f64, Option<f64>)]) -> Vec<f64> {
+    let mut book = Writing::default();
+    for (number, (longitude, latitude, height_m)) in (1..).zip(places) {
+        let mut place = station(number, Some((*longitude, *latitude)));
+        if let Some(position) = &mut place.position {
+            position.height_m = *height_m;
+        }
+        let body = hingeline::notebook::Body::Station(place);
+        book.write(&format!("s{number}"), body);
+    }
+    let json: Value =
+        serde_json::from_str(&geojson::write(&all(&Pages::of(&book.ledger)))).unwrap();
+    serde_json::from_value(json["bbox"].clone()).unwrap()
+}
+
+#[test]
+fn the_box_has_as_many_numbers_as_its_positions_have() {
+    let without = [(-3.7, 52.7, None), (-3.5, 52.9, None)];
+    assert_eq!(bbox_of(&without), [-3.7, 52.7, -3.5, 52.9]);
+    let some = [(-3.7, 52.7, Some(4.0)), (-3.5, 52.9, None)];
+    assert_eq!(bbox_of(&some), [-3.7, 52.7, 4.0, -3.5, 52.9, 4.0]);
+    let across = [
+        (177.0, -20.0, Some(-2.0)),
+        (-178.0, -16.0, Some(300.0)),
+        (179.0, -18.0, None),
+    ];
+    assert_eq!(bbox_of(&across), [177.0, -20.0, -2.0, -178.0, -16.0, 300.0]);
+}
+
 #[test]
 fn a_description_in_kml_is_text_even_for_a_reader_of_html() {
     let mut book = Writing::default();

@@ -34,8 +34,11 @@ fn position(out: &mut String, point: &Point) {
     out.push(']');
 }
 
-/// The box around all points: west, south, east, north; with the least and the greatest height where every point has one.
+/// The box around all points: west, south, east, north; with the least and the greatest height where any point has one.
 /// West is greater than east where the box crosses the antimeridian (section 5.2).
+///
+/// A box has as many numbers for each corner as the positions in it have dimensions (section 5): one position with a height
+/// makes that three. A position without one has no say in the heights, and lies in the box by its two numbers.
 ///
 /// # Degenerate input
 /// No points: none.
@@ -46,15 +49,13 @@ fn bbox(points: &[Point]) -> Option<Vec<f64>> {
     let south = of(|point| point.latitude, f64::min)?;
     let north = of(|point| point.latitude, f64::max)?;
     let (west, east) = around(points.iter().map(|point| point.longitude).collect())?;
-    let heights: Option<Vec<f64>> = points.iter().map(|point| point.height_m).collect();
-    let heights = heights.and_then(|heights| {
-        let low = heights.iter().copied().reduce(f64::min)?;
-        Some((low, heights.iter().copied().reduce(f64::max)?))
-    });
-    Some(match heights {
-        Some((low, high)) => vec![west, south, low, east, north, high],
-        None => vec![west, south, east, north],
-    })
+    let heights = || points.iter().filter_map(|point| point.height_m);
+    Some(
+        match (heights().reduce(f64::min), heights().reduce(f64::max)) {
+            (Some(low), Some(high)) => vec![west, south, low, east, north, high],
+            _ => vec![west, south, east, north],
+        },
+    )
 }
 
 /// The western and the eastern end of the shortest arc that holds all longitudes.
@@ -208,7 +209,19 @@ mod tests {
                 at(-178.0, -16.0, None),
                 at(179.0, -18.0, Some(3.0))
             ]),
+            Some(vec![177.0, -20.0, 3.0, -178.0, -16.0, 3.0])
+        );
+        assert_eq!(
+            box_of(&[at(177.0, -20.0, None), at(-178.0, -16.0, None)]),
             Some(vec![177.0, -20.0, -178.0, -16.0])
+        );
+        assert_eq!(
+            box_of(&[
+                at(177.0, -20.0, Some(-4.0)),
+                at(-178.0, -16.0, Some(9.0)),
+                at(180.0, -17.0, None)
+            ]),
+            Some(vec![177.0, -20.0, -4.0, -178.0, -16.0, 9.0])
         );
     }
 }
