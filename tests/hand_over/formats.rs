@@ -198,6 +198,33 @@ fn a_description_in_kml_is_text_even_for_a_reader_of_html() {
 }
 
 #[test]
+fn a_deviation_that_nobody_noted_is_not_nil() {
+    let sighting = |sd: Option<&str>| hingeline::notebook::Sighting {
+        station: "s".to_owned(),
+        number: 1,
+        bearing: Some("040".to_owned()),
+        vertical: Some("05".to_owned()),
+        up: true,
+        level_m: Some("120".to_owned()),
+        distance_sd_m: sd.map(str::to_owned),
+        north: hingeline::notebook::North::True,
+        ..hingeline::notebook::Sighting::default()
+    };
+    for (sd, wanted) in [(None, None), (Some("2"), Some(2.0))] {
+        let mut book = Writing::default();
+        let place = station(1, Some((-3.7, 52.7)));
+        book.write("s", hingeline::notebook::Body::Station(place));
+        book.write("g", hingeline::notebook::Body::Sighting(sighting(sd)));
+        let text = geojson::write(&all(&Pages::of(&book.ledger)));
+        let json: Value = serde_json::from_str(&text).unwrap();
+        let properties = &json["features"][1]["properties"];
+        assert_eq!(properties["level_distance_m"], 120.0);
+        assert_eq!(properties["level_distance_sd_m"].as_f64(), wanted);
+        assert_eq!(properties["rise_sd_m"].is_null(), sd.is_none());
+    }
+}
+
+#[test]
 fn csv_is_what_rfc_4180_asks_for() {
     let over = all(&Pages::of(&demo()));
     for sheet in over.sheets() {

@@ -6,6 +6,7 @@ use crate::geodesy::sighting::Reduced;
 use crate::notebook::attitude::declination;
 use crate::notebook::sight::Sight;
 use crate::notebook::{Accepted, CountsFrom, Line, Pages, Sighting};
+use crate::orientation::notation::typed;
 
 use super::column::{Cell, Column, Located, Point, Table};
 use super::reading::{
@@ -54,6 +55,16 @@ impl SightingRow {
             station,
             line,
         })
+    }
+
+    /// The reduced sighting, where its standard deviations are known: they come of the distance's, and where none was noted they
+    /// are not nil.
+    fn with_sd(&self) -> Option<&Reduced> {
+        let noted = self
+            .field(|sighting| sighting.distance_sd_m.as_deref())
+            .flatten();
+        noted.and_then(typed)?;
+        self.reduced.as_ref()
     }
 
     fn field<'a, T>(&'a self, field: impl FnOnce(&'a Sighting) -> T) -> Option<T> {
@@ -175,17 +186,19 @@ const COLUMNS: &[Column<SightingRow>] = &[
     }),
     Column::metres(
         "level_distance_sd",
-        "Standard deviation of the level distance.",
-        |row| Cell::hundredth(row.reduced.as_ref().map(|reduced| reduced.level_sd_m)),
+        "Standard deviation of the level distance; empty where none was noted for the distance.",
+        |row| Cell::hundredth(row.with_sd().map(|reduced| reduced.level_sd_m)),
     ),
     Column::metres(
         "rise",
         "How much higher the point stands than the eye; below zero: lower.",
         |row| Cell::hundredth(row.reduced.as_ref().and_then(|reduced| reduced.rise_m)),
     ),
-    Column::metres("rise_sd", "Standard deviation of the rise.", |row| {
-        Cell::hundredth(row.reduced.as_ref().and_then(|reduced| reduced.rise_sd_m))
-    }),
+    Column::metres(
+        "rise_sd",
+        "Standard deviation of the rise; empty where none was noted for the distance.",
+        |row| Cell::hundredth(row.with_sd().and_then(|reduced| reduced.rise_sd_m)),
+    ),
     Column::degrees_text(
         "bearing_read",
         "The bearing as it stood, from the north it was read against.",
