@@ -23,6 +23,10 @@ const FASTEST_M_S: f64 = 40.0;
 /// A position that was typed may have been typed in the evening, with any others: it is doubted only this far off, metres.
 const TYPED_M: f64 = 50_000.0;
 
+/// The heights that are on the ground or in the sea, metres above the ellipsoid: from below the deepest trench to above the
+/// highest summit, which is common knowledge, with room for any geoid.
+pub const HEIGHTS_M: std::ops::RangeInclusive<f64> = -12_000.0..=10_000.0;
+
 /// A doubt about where a station is, or about its number or its time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PlaceDoubt {
@@ -89,9 +93,12 @@ pub fn doubts(ledger: &Ledger, pages: &Pages) -> Vec<PlaceDoubt> {
         else {
             continue;
         };
-        let poor = station.position.as_ref().and_then(poor_fix);
-        for mut doubt in poor
+        let position = station.position.as_ref();
+        let beyond = position.map(beyond).unwrap_or_default();
+        let poor = position.and_then(poor_fix);
+        for mut doubt in beyond
             .into_iter()
+            .chain(poor)
             .chain(far.get(page.line().record()).cloned())
         {
             if !doubt.is_kept(station) {
@@ -120,15 +127,81 @@ pub fn doubts(ledger: &Ledger, pages: &Pages) -> Vec<PlaceDoubt> {
     found
 }
 
+/// The doubts of numbers that no place on the globe has.
+fn beyond(position: &Position) -> Vec<PlaceDoubt> {
+    let Position {
+        latitude,
+        longitude,
+        ..
+    } = *position;
+    let mut words = Vec::new();
+    if latitude.abs() > 90.0 {
+        let exchanged = latitude.abs() <= 180.0 && longitude.abs() <= 90.0;
+        words.push(format!(
+            "latitude `{}` is over 90; {}",
+            legible(latitude, None),
+            if exchanged {
+                "were latitude and longitude exchanged?"
+            } else {
+                "type the position again"
+            }
+        ));
+    }
+    if longitude.abs() > 180.0 {
+        words.push(if longitude.abs() <= 360.0 {
+            format!(
+                "longitude `{longitude}` is over 180; the other way round it is {}",
+                longitude - 360.0_f64.copysign(longitude)
+            )
+        } else {
+            format!(
+                "longitude `{}` is over 180; type the position again",
+                legible(longitude, None)
+            )
+        });
+    }
+    if let Some(height_m) = position.height_m.filter(|m| !HEIGHTS_M.contains(m)) {
+        words.push(format!(
+            "height `{}` is not from {:.0} to {:.0} m; leave it out, or type the position again",
+            legible(height_m, None),
+            HEIGHTS_M.start(),
+            HEIGHTS_M.end()
+        ));
+    }
+    if let Some(accuracy_m) = position.accuracy_m.filter(|m| *m < 0.0) {
+        words.push(format!(
+            "accuracy `{}` is below 0; leave it out where it is not known",
+            legible(accuracy_m, None)
+        ));
+    }
+    let words = words.into_iter();
+    words
+        .map(|words| PlaceDoubt::of(DoubtKind::OutOfRange, words))
+        .collect()
+}
+
+/// A number to so many decimals, or as it is; one that fills a line is written by its power of ten.
+#[must_use]
+pub fn legible(number: f64, decimals: Option<usize>) -> String {
+    if number.abs() >= 1e9 {
+        return format!("{number:e}");
+    }
+    decimals.map_or_else(
+        || number.to_string(),
+        |decimals| format!("{number:.decimals$}"),
+    )
+}
+
 /// The doubt of one position by itself, as it comes in.
 pub fn poor_fix(position: &Position) -> Option<PlaceDoubt> {
     let accuracy_m = position.accuracy_m.filter(|m| *m > POOR_M)?;
     Some(PlaceDoubt {
-        keep: format!("keep ±{accuracy_m:.0} m"),
+        keep: format!("keep ±{} m", legible(accuracy_m, Some(0))),
         ..PlaceDoubt::of(
             DoubtKind::PoorFix,
             format!(
-                "the place is known to {accuracy_m:.0} m, worse than {POOR_M:.0} m; wait for a better fix, or type the position"
+                "the place is known to {} m, worse than {POOR_M:.0} m; wait for a better fix, or type the position",
+                legible(accuracy_m, Some(0))
             ),
         )
     })

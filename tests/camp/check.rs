@@ -6,6 +6,8 @@ use std::path::Path;
 use std::process::{Output, Stdio};
 use std::thread;
 
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::{Act, Body, Entry, Position, Stamp, Station};
 use serde_json::{Value, json};
 
 use crate::run::{self, file};
@@ -567,6 +569,88 @@ fn fields_that_two_people_changed_are_found_in_a_book() {
     assert!(message.contains("note"), "{message}");
     let message = answers[1]["message"].as_str().unwrap();
     assert!(message.contains("went back by 27 years"), "{message}");
+}
+
+#[test]
+fn a_place_that_cannot_be_is_doubted_with_its_limit() {
+    let places = [
+        (
+            91.0,
+            -3.0,
+            None,
+            "latitude `91` is over 90; were latitude and longitude exchanged?",
+        ),
+        (
+            52.0,
+            190.0,
+            None,
+            "longitude `190` is over 180; the other way round it is -170",
+        ),
+        (
+            1e308,
+            -1e308,
+            None,
+            "latitude `1e308` is over 90; type the position again",
+        ),
+        (
+            52.0,
+            -3.0,
+            Some(1e308),
+            "height `1e308` is not from -12000 to 10000 m; leave it out, or type the position again",
+        ),
+        (-90.0, 180.0, Some(8_849.0), ""),
+    ];
+    let entries: Vec<Entry> = (1..)
+        .zip(places)
+        .map(|(number, (latitude, longitude, height_m, _))| {
+            let position = Position {
+                latitude,
+                longitude,
+                height_m,
+                source: "typed".to_owned(),
+                ..Position::default()
+            };
+            let station = Station {
+                number,
+                at: format!("2026-06-{number:02}T09:00:00+01:00"),
+                position: Some(position),
+                ..Station::default()
+            };
+            let stamp = Stamp {
+                by: "Q.V.".to_owned(),
+                device: format!("d{number}"),
+                counter: 1,
+                at: "2026-06-14T09:00:00+01:00".to_owned(),
+            };
+            let record = format!("s{number}");
+            let body = Some(Body::Station(station));
+            Entry::new((&*record).into(), [], stamp, Act::Write, None, body)
+        })
+        .collect();
+    let path = file("beyond.json", book::write(&entries, &Written::default()));
+    let out = check(&["--format", "json", path.to_str().unwrap()], "");
+    let answers = answers(&out);
+    let messages: Vec<(&str, &str)> = answers
+        .iter()
+        .filter(|answer| answer["doubt"] == "out-of-range")
+        .map(|answer| {
+            (
+                answer["reading"].as_str().unwrap(),
+                answer["message"].as_str().unwrap(),
+            )
+        })
+        .collect();
+    for (number, (.., words)) in (1..).zip(places) {
+        let number = format!("{number}");
+        let found = messages.iter().find(|(station, _)| *station == number);
+        assert_eq!(found.map_or("", |(_, message)| message), words);
+    }
+    assert_eq!(messages.len(), 5, "both numbers of the third: {messages:?}");
+    let shown = run::run("show", &[path.to_str().unwrap()]).out;
+    assert!(
+        shown.contains("1e308, -1e308") && shown.len() < 2_000,
+        "{shown}"
+    );
 }
 
 #[test]

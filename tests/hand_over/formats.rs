@@ -135,6 +135,37 @@ fn a_place_beyond_the_globe_is_no_geometry_and_stays_in_the_columns() {
     assert!(!gpx::write(&over).contains("<wpt"));
 }
 
+#[test]
+fn a_number_that_no_place_has_is_in_no_geometry_and_fills_no_line() {
+    let mut book = Writing::default();
+    for (record, longitude, latitude) in [("s1", 1e308, 52.0), ("s2", -3.7, 91.0)] {
+        let number = if record == "s1" { 1 } else { 2 };
+        let place = station(number, Some((longitude, latitude)));
+        book.write(record, hingeline::notebook::Body::Station(place));
+    }
+    let mut high = station(3, Some((-3.7, 52.7)));
+    if let Some(position) = &mut high.position {
+        position.height_m = Some(1e308);
+    }
+    book.write("s3", hingeline::notebook::Body::Station(high));
+    let over = all(&Pages::of(&book.ledger));
+    assert_eq!(over.account.without_place, 2);
+    assert_eq!(Format::Gpx.holds(&over.account).stations, 1);
+    let json: Value = serde_json::from_str(&geojson::write(&over)).unwrap();
+    let geometry = |nth: usize| json["features"][nth]["geometry"].clone();
+    assert!(geometry(0).is_null() && geometry(1).is_null());
+    assert_eq!(geometry(2)["coordinates"], serde_json::json!([-3.7, 52.7]));
+    assert_eq!(json["features"][2]["properties"]["height_m"], 1e308);
+    let kml = kml::write(&over);
+    let gpx = gpx::write(&over);
+    assert_eq!(kml.matches("<Point>").count(), 1);
+    assert_eq!(gpx.matches("<wpt").count(), 1);
+    assert!(!gpx.contains("<ele>"));
+    for text in [geojson::write(&over), kml, gpx, csv::write(over.stations())] {
+        assert!(!text.contains("00000000000000000"), "{text}");
+    }
+}
+
 /// The box of a hand-over of stations at these places and heights.
 fn bbox_of(places: &[(f64, f64, Option<f64>)]) -> Vec<f64> {
     let mut book = Writing::default();

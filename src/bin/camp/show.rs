@@ -7,6 +7,7 @@ use std::path::PathBuf;
 use clap::Args;
 use hingeline::app::written::{self, Row};
 use hingeline::exchange::archive;
+use hingeline::notebook::places::legible;
 use hingeline::notebook::{
     Attitude, Ledger, Line, Notation, Pages, Position, Reading, Sighting, StationPage, act_words,
     attitude, settle, twins,
@@ -465,10 +466,12 @@ fn why(ledger: &Ledger, line: &Line) -> String {
 fn place(position: &Position) -> String {
     let accuracy = position
         .accuracy_m
-        .map_or_else(String::new, |m| format!(" ±{m:.0} m"));
+        .map_or_else(String::new, |m| format!(" ±{} m", legible(m, Some(0))));
     format!(
-        "{:.5}, {:.5}{accuracy} ({})",
-        position.latitude, position.longitude, position.source
+        "{}, {}{accuracy} ({})",
+        legible(position.latitude, Some(5)),
+        legible(position.longitude, Some(5)),
+        position.source
     )
 }
 

@@ -147,6 +147,8 @@ impl<'a> Cell<'a> {
         match self {
             Self::Nothing => Cow::Borrowed(""),
             Self::Text(text) => Cow::Borrowed(text),
+            // Up to here all digits of the number tell something; beyond, its power of ten is shorter and says the same.
+            Self::Number(number) if number.abs() >= 1e16 => Cow::Owned(format!("{number:e}")),
             Self::Number(number) => Cow::Owned(number.to_string()),
             Self::Whole(number) => Cow::Owned(number.to_string()),
             Self::Flag(true) => Cow::Borrowed("true"),

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use crate::notebook::places::HEIGHTS_M;
 use crate::notebook::{Line, Station};
 
 use super::choice::place;
@@ -29,7 +30,8 @@ pub(super) fn point(station: Option<&Line>) -> Option<Point> {
     place(station).map(|position| Point {
         longitude: position.longitude,
         latitude: position.latitude,
-        height_m: position.height_m,
+        // A height that no place has is no part of one; its column has it.
+        height_m: position.height_m.filter(|m| HEIGHTS_M.contains(m)),
     })
 }
 
