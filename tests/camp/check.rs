@@ -654,6 +654,13 @@ fn a_place_that_cannot_be_is_doubted_with_its_limit() {
 }
 
 #[test]
+fn what_could_not_be_read_is_not_counted() {
+    let out = check(&["no-such-book.json"], "");
+    assert_eq!((out.status.code(), &*out.stdout), (Some(2), &b""[..]));
+    assert!(!out.stderr.is_empty());
+}
+
+#[test]
 fn a_damaged_book_is_unreadable_with_line_and_column() {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("public/demo.json");
     let whole = fs::read_to_string(path).unwrap();

@@ -99,6 +99,39 @@ fn every_record_is_one_object_as_json() {
 }
 
 #[test]
+fn a_note_forges_no_line() {
+    let station = Station {
+        number: 1,
+        name: "outcrop\n  1.9    bedding".to_owned(),
+        note: "planar\n  1.8    bedding    045/30 SE\r\n2    forged".to_owned(),
+        at: "2026-06-14T09:00:00+01:00".to_owned(),
+        ..Station::default()
+    };
+    let stamp = Stamp {
+        by: "Q.V.".to_owned(),
+        device: "d".to_owned(),
+        counter: 1,
+        at: "2026-06-14T09:00:00+01:00".to_owned(),
+    };
+    let body = Some(Body::Station(station));
+    let entry = Entry::new("s".into(), [], stamp, Act::Write, None, body);
+    let text = book::write(&[entry], &Written::default());
+    let path = run::file("camp-show-forged.json", text);
+    let run = show(&[path.to_str().expect("text")]);
+    assert_eq!(run.code, 0);
+    let lines: Vec<&str> = run.out.lines().collect();
+    assert_eq!(lines.len(), 5, "{lines:?}");
+    assert!(
+        lines[3].starts_with("1    outcrop\\n  1.9    bedding ·"),
+        "{lines:?}"
+    );
+    assert!(
+        lines[4].starts_with("     planar\\n  1.8    bedding"),
+        "{lines:?}"
+    );
+}
+
+#[test]
 fn nothing_in_a_book_drives_the_terminal() {
     let hostile = "\u{1b}[2J\u{1b}]0;title\u{7}\u{9b}31m\rover\u{8}<script>";
     let station = Station {

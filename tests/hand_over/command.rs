@@ -306,6 +306,18 @@ fn what_is_not_there_is_refused_with_what_is() {
 }
 
 #[test]
+fn a_report_of_places_alone_says_nothing_of_dials() {
+    let folder = folder("places");
+    let book = small_book(&folder);
+    let (_, report) = said(&camp(&[&book, "--format", "gpx", "-o", "-"]), 0);
+    assert!(report.contains("GPX holds places alone"), "{report}");
+    assert!(
+        !report.contains("dials") && !report.contains("not in this book"),
+        "{report}"
+    );
+}
+
+#[test]
 fn nothing_to_hand_over_writes_nothing() {
     let folder = folder("nothing");
     let book = folder.join("empty.json");

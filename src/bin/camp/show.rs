@@ -1,5 +1,6 @@
 //! `camp show`: a book as readable text, every value in the book's own notation and with the north it counts from.
 
+use std::fmt;
 use std::fs;
 use std::io::{self, BufWriter, Write};
 use std::path::PathBuf;
@@ -108,31 +109,40 @@ struct Shown<'a> {
     history: bool,
 }
 
+/// Writes one line. A name or a note may hold ends of lines: they are written as in a string of code, so that nothing in a
+/// book can look like another line of it.
+fn say(out: &mut impl Write, words: fmt::Arguments<'_>) -> io::Result<()> {
+    let words = words.to_string();
+    writeln!(out, "{}", words.replace('\n', "\\n"))
+}
+
 impl Shown<'_> {
     fn text(&self, out: &mut impl Write, station: Option<u32>) -> io::Result<()> {
         if station.is_none() {
             let name = self.pages.book().map_or("", |(_, book)| &book.name);
-            writeln!(
+            say(
                 out,
-                "{}{}, {}, {}",
-                if name.is_empty() {
-                    "A book without a name"
-                } else {
-                    name
-                },
-                match twins::outcrops(self.pages) {
-                    outcrops if outcrops == self.pages.stations().len() => String::new(),
-                    outcrops => format!(": {}", counted(outcrops, "outcrop", "outcrops")),
-                },
-                counted(self.pages.stations().len(), "station", "stations"),
-                counted(self.pages.readings(), "reading", "readings"),
+                format_args!(
+                    "{}{}, {}, {}",
+                    if name.is_empty() {
+                        "A book without a name"
+                    } else {
+                        name
+                    },
+                    match twins::outcrops(self.pages) {
+                        outcrops if outcrops == self.pages.stations().len() => String::new(),
+                        outcrops => format!(": {}", counted(outcrops, "outcrop", "outcrops")),
+                    },
+                    counted(self.pages.stations().len(), "station", "stations"),
+                    counted(self.pages.readings(), "reading", "readings")
+                ),
             )?;
             for line in self.pages.set_ups() {
                 let name = line.set_up().map_or("", |set_up| &set_up.name);
                 let north = line.set_up().map_or_else(String::new, |set_up| {
                     written::north(set_up.north, set_up.declination.as_deref())
                 });
-                writeln!(out, "set-up {name}: {north}{}", struck(line))?;
+                say(out, format_args!("set-up {name}: {north}{}", struck(line)))?;
                 self.after(out, line, "  ")?;
             }
         }
@@ -145,7 +155,8 @@ impl Shown<'_> {
             let its_day = at.get(..10).unwrap_or("");
             if its_day != day {
                 day = its_day;
-                writeln!(out, "\n{}", written::day_words(day))?;
+                writeln!(out)?;
+                say(out, format_args!("{}", written::day_words(day)))?;
             }
             self.page(out, page)?;
         }
@@ -154,16 +165,19 @@ impl Shown<'_> {
         }
         let strays = self.pages.strays().count();
         if strays > 0 {
-            writeln!(out, "\nat a station that is not in the book")?;
+            writeln!(out)?;
+            say(out, format_args!("at a station that is not in the book"))?;
         }
         for line in self.pages.strays() {
             self.reading(out, line, 0)?;
         }
         for line in self.pages.unknown() {
             let kind = line.entry().body().map_or("", |body| body.kind());
-            writeln!(
+            say(
                 out,
-                "a record of the kind `{kind}`, which this version cannot read; it is kept as it is"
+                format_args!(
+                    "a record of the kind `{kind}`, which this version cannot read; it is kept as it is"
+                ),
             )?;
             self.after(out, line, "  ")?;
         }
@@ -197,15 +211,17 @@ impl Shown<'_> {
         {
             parts.push(format!("the same outcrop as {}", page.line().number()));
         }
-        writeln!(
+        say(
             out,
-            "{:<4} {}{}",
-            station.number,
-            parts.join(" · "),
-            struck(line)
+            format_args!(
+                "{:<4} {}{}",
+                station.number,
+                parts.join(" · "),
+                struck(line)
+            ),
         )?;
         if !station.note.is_empty() {
-            writeln!(out, "     {}", station.note)?;
+            say(out, format_args!("     {}", station.note))?;
         }
         self.after(out, line, "     ")?;
         for line in page.readings() {
@@ -213,12 +229,14 @@ impl Shown<'_> {
         }
         for line in page.sightings() {
             if let Some(sighting) = line.sighting() {
-                writeln!(
+                say(
                     out,
-                    "  sighting {}  {}{}",
-                    sighting.number,
-                    self.sighting(sighting),
-                    struck(line)
+                    format_args!(
+                        "  sighting {}  {}{}",
+                        sighting.number,
+                        self.sighting(sighting),
+                        struck(line)
+                    ),
                 )?;
                 self.after(out, line, "       ")?;
             }
@@ -228,12 +246,14 @@ impl Shown<'_> {
                 Some(hingeline::notebook::Body::Photo(photo)) => photo.note.clone(),
                 _ => String::new(),
             };
-            writeln!(
+            say(
                 out,
-                "  photo {}.P{}  {note}{}",
-                station.number,
-                line.number(),
-                struck(line)
+                format_args!(
+                    "  photo {}.P{}  {note}{}",
+                    station.number,
+                    line.number(),
+                    struck(line)
+                ),
             )?;
             self.after(out, line, "       ")?;
         }
@@ -258,25 +278,25 @@ impl Shown<'_> {
         } else {
             format!("{station}.{}", reading.number)
         };
-        writeln!(
+        say(
             out,
-            "  {name:<6} {:<10} {value:<14} {detail} · {}{}",
-            reading.kind,
-            written::north(reading.north, reading.declination.as_deref()),
-            why(self.ledger, line)
+            format_args!(
+                "  {name:<6} {:<10} {value:<14} {detail} · {}{}",
+                reading.kind,
+                written::north(reading.north, reading.declination.as_deref()),
+                why(self.ledger, line)
+            ),
         )?;
         for (i, shot) in reading.shots.iter().enumerate() {
             let struck = if shot.struck_out { "  struck out" } else { "" };
-            writeln!(
+            say(
                 out,
-                "         shot {}  {}{struck}",
-                i + 1,
-                dials(reading, i)
+                format_args!("         shot {}  {}{struck}", i + 1, dials(reading, i)),
             )?;
         }
         if !line.is_struck_out() {
             for doubt in open_doubts(reading, &attitude) {
-                writeln!(out, "         doubt: {doubt}")?;
+                say(out, format_args!("         doubt: {doubt}"))?;
             }
         }
         self.after(out, line, "         ")
@@ -343,11 +363,13 @@ impl Shown<'_> {
                         )
                     })
                     .collect();
-                writeln!(
+                say(
                     out,
-                    "{indent}to be settled: {}: {}",
-                    difference.words,
-                    texts.join(", ")
+                    format_args!(
+                        "{indent}to be settled: {}: {}",
+                        difference.words,
+                        texts.join(", ")
+                    ),
                 )?;
             }
         }
@@ -356,15 +378,17 @@ impl Shown<'_> {
         }
         for entry in self.ledger.history(record) {
             let stamp = entry.stamp();
-            writeln!(
+            say(
                 out,
-                "{indent}{}  {:<5} {}{}",
-                stamp.at,
-                stamp.by,
-                act_words(self.ledger, entry),
-                entry
-                    .why()
-                    .map_or_else(String::new, |why| format!(": {why}"))
+                format_args!(
+                    "{indent}{}  {:<5} {}{}",
+                    stamp.at,
+                    stamp.by,
+                    act_words(self.ledger, entry),
+                    entry
+                        .why()
+                        .map_or_else(String::new, |why| format!(": {why}"))
+                ),
             )?;
         }
         Ok(())

@@ -324,7 +324,18 @@ impl Format {
 
     /// What stays behind and what is worth knowing, one sentence without its full stop each.
     pub fn notes(self, account: &Account) -> Vec<String> {
-        let mut notes = account.notes();
+        // What is worth knowing of readings says nothing of a format that has none.
+        let of_places = Account {
+            without_true: 0,
+            strays: 0,
+            ..*account
+        };
+        let of_all = if self == Self::Gpx {
+            &of_places
+        } else {
+            account
+        };
+        let mut notes = of_all.notes();
         if self == Self::Gpx {
             let over = account.over;
             let stays = Counts {

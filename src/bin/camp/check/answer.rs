@@ -270,9 +270,10 @@ impl<W: Write> Paper<W> {
         writeln!(self.out)
     }
 
-    /// Writes the last line, and all that is still in hand.
-    pub(super) fn close(&mut self) -> io::Result<()> {
-        if matches!(self.format, Format::Text) {
+    /// Writes the last line, and all that is still in hand; where nothing could be read there is nothing to count.
+    pub(super) fn close(&mut self, faulty: bool) -> io::Result<()> {
+        let nothing = faulty && self.readings == 0 && self.doubts == 0;
+        if matches!(self.format, Format::Text) && !nothing {
             writeln!(
                 self.out,
                 "{} in {} of {}",

@@ -148,7 +148,7 @@ pub(crate) fn check(args: &CheckArgs) -> io::Result<u8> {
         }
         faulty |= faults.close();
     }
-    paper.close()?;
+    paper.close(faulty)?;
     Ok(if faulty {
         MISUSE
     } else if paper.doubted() {
