@@ -2,7 +2,7 @@
 
 use std::fmt;
 use std::fs;
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, IsTerminal, Write};
 use std::path::PathBuf;
 
 use clap::Args;
@@ -18,6 +18,7 @@ use serde_json::{Value, json};
 
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::paths;
+use crate::progress::Progress;
 use crate::read::{LineDegrees, PlaneDegrees};
 use crate::written::{Legible, counted};
 
@@ -90,9 +91,19 @@ pub(crate) fn show(args: &ShowArgs) -> io::Result<u8> {
         history: args.history,
     };
     let mut out = Legible(BufWriter::new(io::stdout().lock()));
+    // On a terminal the book itself says how far it is.
+    let mut progress = (!io::stdout().is_terminal()).then(Progress::new);
+    let at = &mut |done, of| {
+        if let Some(progress) = &mut progress {
+            progress.at("writing", done, of);
+        }
+    };
     match args.format {
-        Format::Text => shown.text(&mut out, args.station)?,
-        Format::Json => shown.json(&mut out, args.station)?,
+        Format::Text => shown.text(&mut out, args.station, at)?,
+        Format::Json => shown.json(&mut out, args.station, at)?,
+    }
+    if let Some(progress) = &mut progress {
+        progress.done();
     }
     out.flush()?;
     Ok(if pages.contested().next().is_some() {
@@ -117,7 +128,12 @@ fn say(out: &mut impl Write, words: fmt::Arguments<'_>) -> io::Result<()> {
 }
 
 impl Shown<'_> {
-    fn text(&self, out: &mut impl Write, station: Option<u32>) -> io::Result<()> {
+    fn text(
+        &self,
+        out: &mut impl Write,
+        station: Option<u32>,
+        at: &mut dyn FnMut(u64, u64),
+    ) -> io::Result<()> {
         if station.is_none() {
             let name = self.pages.book().map_or("", |(_, book)| &book.name);
             say(
@@ -147,7 +163,9 @@ impl Shown<'_> {
             }
         }
         let mut day = "";
-        for page in self.pages.stations() {
+        let stations = self.pages.stations();
+        for (done, page) in stations.iter().enumerate() {
+            at(done as u64, stations.len() as u64);
             if station.is_some_and(|number| number != page.line().number()) {
                 continue;
             }
@@ -394,9 +412,18 @@ impl Shown<'_> {
         Ok(())
     }
 
-    fn json(&self, out: &mut impl Write, station: Option<u32>) -> io::Result<()> {
-        let pages = self.pages.stations().iter();
-        for page in pages.filter(|page| station.is_none_or(|n| n == page.line().number())) {
+    fn json(
+        &self,
+        out: &mut impl Write,
+        station: Option<u32>,
+        at: &mut dyn FnMut(u64, u64),
+    ) -> io::Result<()> {
+        let stations = self.pages.stations();
+        for (done, page) in stations.iter().enumerate() {
+            at(done as u64, stations.len() as u64);
+            if station.is_some_and(|number| number != page.line().number()) {
+                continue;
+            }
             let number = page.line().number();
             writeln!(out, "{}", self.record(page.line(), number.to_string()))?;
             for line in page.readings() {

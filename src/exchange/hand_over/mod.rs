@@ -111,6 +111,16 @@ impl HandOver {
     /// # Degenerate input
     /// An empty book, or a choice that nothing meets, gives tables without rows. What a newer version wrote stays, and is counted.
     pub fn of(pages: &Pages, wanted: &Wanted, made: Made) -> Self {
+        Self::of_telling(pages, wanted, made, &mut |_, _| {})
+    }
+
+    /// The same; `at` is told how many readings of how many are worked out.
+    pub fn of_telling(
+        pages: &Pages,
+        wanted: &Wanted,
+        made: Made,
+        at: &mut dyn FnMut(u64, u64),
+    ) -> Self {
         let book = pages.book().map(|(_, book)| book.clone());
         let book = book.unwrap_or_default();
         let notation = wanted.notation.unwrap_or(book.notation);
@@ -160,7 +170,10 @@ impl HandOver {
                 .collect::<Vec<_>>()
         });
         let shots = shot::table(shots.collect());
-        let readings = chosen.readings.iter().filter_map(|(station, line)| {
+        let count = chosen.readings.len() as u64;
+        let numbered = (0..).zip(&chosen.readings);
+        let readings = numbered.filter_map(|(done, (station, line))| {
+            at(done, count);
             ReadingRow::of(pages, station.clone(), line.clone(), notation, of(line))
         });
         let readings: Vec<ReadingRow> = readings.collect();

@@ -12,17 +12,20 @@ use hingeline::orientation::{Dials, DoubtKind};
 use super::Faults;
 use super::answer::{About, Finding, Paper};
 
-/// Prints the doubts of a book; one that cannot be read is named.
+/// Prints the doubts of a book; one that cannot be read is named. Gives how many records are of a kind that this version cannot
+/// read; `at` is told how many stations of how many are done.
 pub(super) fn check(
     bytes: &[u8],
     paper: &mut Paper<impl Write>,
     faults: &mut Faults<'_>,
-) -> io::Result<()> {
+    at: &mut dyn FnMut(u64, u64),
+) -> io::Result<usize> {
+    at(0, 1);
     let file = match book::read_bytes(bytes) {
         Ok(file) => file,
         Err(error) => {
             faults.add(error);
-            return Ok(());
+            return Ok(0);
         }
     };
     let mut ledger = Ledger::new();
@@ -41,7 +44,9 @@ pub(super) fn check(
             }
         }
     }
-    for page in pages.stations() {
+    let stations = pages.stations();
+    for (done, page) in stations.iter().enumerate() {
+        at(done as u64, stations.len() as u64);
         let station = page.line().number().to_string();
         checked.record(page.line(), &station, paper)?;
         if page.line().is_struck_out() {
@@ -68,13 +73,7 @@ pub(super) fn check(
         let finding = Finding::named("cloned-device", message);
         paper.record(&About::record("book", ""), &[finding])?;
     }
-    let unknown = pages.unknown().len();
-    if unknown > 0 {
-        faults.note(&format!(
-            "{unknown} records are of a kind that this version cannot read; they were passed over"
-        ));
-    }
-    Ok(())
+    Ok(pages.unknown().len())
 }
 
 /// What each record is called: `47.3` for reading 3 of station 47.

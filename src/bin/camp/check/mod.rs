@@ -7,13 +7,14 @@ mod book;
 mod table;
 
 use std::fs::File;
-use std::io::{self, BufRead, BufReader, BufWriter, Read, Write};
+use std::io::{self, BufRead, BufReader, BufWriter, IsTerminal, Read, Write};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::paths;
+use crate::progress::Progress;
 use answer::Paper;
 
 const HELP: &str = "\
@@ -200,5 +201,21 @@ fn read<R: BufRead>(
         ));
         return Ok(());
     }
-    book::check(&bytes, paper, faults)
+    // On a terminal the doubts themselves say how far it is.
+    let mut progress = (!io::stdout().is_terminal()).then(Progress::new);
+    let checked = book::check(&bytes, paper, faults, &mut |done, of| {
+        if let Some(progress) = &mut progress {
+            progress.at("checking", done, of);
+        }
+    });
+    if let Some(progress) = &mut progress {
+        progress.done();
+    }
+    let unknown = checked?;
+    if unknown > 0 {
+        faults.note(&format!(
+            "{unknown} records are of a kind that this version cannot read; they were passed over"
+        ));
+    }
+    Ok(())
 }

@@ -18,6 +18,7 @@ use serde_json::{Value, json};
 use crate::command::{Format as Answer, MISUSE};
 use crate::declination::now_text;
 use crate::paths;
+use crate::progress::Progress;
 use output::Output;
 
 /// Exit code when nothing of the books meets the choice: nothing is written.
@@ -212,7 +213,11 @@ fn run(args: &HandOverArgs) -> Result<io::Result<u8>, String> {
         at: now_text(),
         by: String::new(),
     };
-    let over = HandOver::of(&pages, &wanted, made);
+    let mut progress = Progress::new();
+    let over = HandOver::of_telling(&pages, &wanted, made, &mut |done, of| {
+        progress.at("working out the readings", done, of);
+    });
+    progress.done();
     let Some(files) = write(args, &over, &output)? else {
         return Ok(Ok(0));
     };
