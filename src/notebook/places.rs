@@ -151,7 +151,8 @@ fn beyond(position: &Position) -> Vec<PlaceDoubt> {
         words.push(if longitude.abs() <= 360.0 {
             format!(
                 "longitude `{longitude}` is over 180; the other way round it is {}",
-                longitude - 360.0_f64.copysign(longitude)
+                // To a tenth of a metre, so that the subtraction's last digits do not show.
+                ((longitude - 360.0_f64.copysign(longitude)) * 1e6).round() / 1e6
             )
         } else {
             format!(

@@ -598,6 +598,12 @@ fn a_place_that_cannot_be_is_doubted_with_its_limit() {
             Some(1e308),
             "height `1e308` is not from -12000 to 10000 m; leave it out, or type the position again",
         ),
+        (
+            52.0,
+            -190.1,
+            None,
+            "longitude `-190.1` is over 180; the other way round it is 169.9",
+        ),
         (-90.0, 180.0, Some(8_849.0), ""),
     ];
     let entries: Vec<Entry> = (1..)
@@ -645,11 +651,32 @@ fn a_place_that_cannot_be_is_doubted_with_its_limit() {
         let found = messages.iter().find(|(station, _)| *station == number);
         assert_eq!(found.map_or("", |(_, message)| message), words);
     }
-    assert_eq!(messages.len(), 5, "both numbers of the third: {messages:?}");
+    assert_eq!(messages.len(), 6, "both numbers of the third: {messages:?}");
     let shown = run::run("show", &[path.to_str().unwrap()]).out;
     assert!(
         shown.contains("1e308, -1e308") && shown.len() < 2_000,
         "{shown}"
+    );
+}
+
+#[test]
+fn a_record_that_cannot_be_read_is_told_and_passed_over() {
+    let stamp = Stamp {
+        by: "Q.V.".to_owned(),
+        device: "d".to_owned(),
+        counter: 1,
+        at: "2026-06-14T09:00:00+01:00".to_owned(),
+    };
+    let content = json!({"station": {"number": -1}});
+    let body = Body::Unknown(content.as_object().unwrap().clone());
+    let entry = Entry::new("s".into(), [], stamp, Act::Write, None, Some(body));
+    let path = file("unread.json", book::write(&[entry], &Written::default()));
+    let out = check(&[path.to_str().unwrap()], "");
+    let said = String::from_utf8(out.stderr).unwrap();
+    assert_eq!(out.status.code(), Some(0), "{said}");
+    assert!(
+        said.contains("1 record is of a kind, or of a content, that this version cannot read; it was passed over"),
+        "{said}"
     );
 }
 

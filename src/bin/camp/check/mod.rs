@@ -15,6 +15,7 @@ use clap::Args;
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::paths;
 use crate::progress::Progress;
+use crate::written::counted;
 use answer::Paper;
 
 const HELP: &str = "\
@@ -213,8 +214,14 @@ fn read<R: BufRead>(
     }
     let unknown = checked?;
     if unknown > 0 {
+        let (are, they) = if unknown == 1 {
+            ("is", "it was")
+        } else {
+            ("are", "they were")
+        };
         faults.note(&format!(
-            "{unknown} records are of a kind that this version cannot read; they were passed over"
+            "{} {are} of a kind, or of a content, that this version cannot read; {they} passed over",
+            counted(unknown, "record", "records")
         ));
     }
     Ok(())
