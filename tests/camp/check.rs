@@ -660,6 +660,18 @@ fn a_place_that_cannot_be_is_doubted_with_its_limit() {
 }
 
 #[test]
+fn a_name_forges_no_line_and_drives_no_terminal() {
+    let input = "reading,kind,strike,dip\n\"a\n0 doubts\",\"bed\u{1b}[2J\nb  joint\",045,95\n";
+    let out = check(&["-"], input);
+    let text = String::from_utf8(out.stdout).unwrap();
+    assert!(
+        text.starts_with("a\\n0 doubts  bed\\u{1b}[2J\\nb  joint"),
+        "{text}"
+    );
+    assert!(!text.contains('\u{1b}'));
+}
+
+#[test]
 fn a_record_that_cannot_be_read_is_told_and_passed_over() {
     let stamp = Stamp {
         by: "Q.V.".to_owned(),

@@ -20,7 +20,7 @@ use crate::command::{DOUBTS, Format, MISUSE};
 use crate::paths;
 use crate::progress::Progress;
 use crate::read::{LineDegrees, PlaneDegrees};
-use crate::written::{Legible, counted};
+use crate::written::{Legible, counted, in_one_line};
 
 const HELP: &str = "\
 Stations come by their number, readings as 47.3: the third of station 47. A value stands in the notation that the book's owner
@@ -120,11 +120,9 @@ struct Shown<'a> {
     history: bool,
 }
 
-/// Writes one line. A name or a note may hold ends of lines: they are written as in a string of code, so that nothing in a
-/// book can look like another line of it.
+/// Writes one line, whatever ends of lines a name or a note holds.
 fn say(out: &mut impl Write, words: fmt::Arguments<'_>) -> io::Result<()> {
-    let words = words.to_string();
-    writeln!(out, "{}", words.replace('\n', "\\n"))
+    writeln!(out, "{}", in_one_line(&words.to_string()))
 }
 
 impl Shown<'_> {

@@ -1,5 +1,6 @@
 //! How the camp's commands write planes and lines for people: to the tenth of a degree, which is all that is known.
 
+use std::borrow::Cow;
 use std::io::{self, Write};
 
 use hingeline::orientation::{Line, Plane, PlaneStyle, write_line, write_plane};
@@ -47,6 +48,23 @@ pub(crate) fn listed(names: &[&str]) -> String {
         [one] => (*one).to_owned(),
         [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
+}
+
+/// A text as it stands in one line: ends of lines, and what would drive a terminal, as in a string of code. Nothing in a book
+/// can so look like another line of the answer.
+pub(crate) fn in_one_line(text: &str) -> Cow<'_, str> {
+    if !text.contains(char::is_control) {
+        return Cow::Borrowed(text);
+    }
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_control() {
+            shown.extend(c.escape_default());
+        } else {
+            shown.push(c);
+        }
+    }
+    Cow::Owned(shown)
 }
 
 /// Writes text for people: what would drive a terminal is written as it stands in a string of code.

@@ -10,7 +10,7 @@ use hingeline::orientation::{
 use serde::Serialize;
 
 use crate::command::Format;
-use crate::written::tenth;
+use crate::written::{in_one_line, tenth};
 
 /// The reading, or other record, that is spoken of.
 pub(super) struct About<'a> {
@@ -235,10 +235,10 @@ impl<W: Write> Paper<W> {
     }
 
     fn write_heading(&mut self, about: &About<'_>, clean: bool) -> io::Result<()> {
-        write!(self.out, "{}", about.reading)?;
+        write!(self.out, "{}", in_one_line(about.reading))?;
         match about.also.as_slice() {
             [] => {}
-            [other] => write!(self.out, " and {other}")?,
+            [other] => write!(self.out, " and {}", in_one_line(other))?,
             others => write!(self.out, " and {} more", others.len())?,
         }
         let mut parts = Vec::new();
@@ -255,7 +255,7 @@ impl<W: Write> Paper<W> {
             }
         }
         if !parts.is_empty() {
-            write!(self.out, "  {}", parts.join(", "))?;
+            write!(self.out, "  {}", in_one_line(&parts.join(", ")))?;
         }
         if clean {
             write!(self.out, "  no doubt")?;
@@ -303,7 +303,7 @@ fn write_finding(out: &mut impl Write, finding: &Finding<'_>) -> io::Result<()> 
     if let Some(shot) = finding.shot {
         write!(out, ", shot {shot}")?;
     }
-    writeln!(out, ": {}", finding.message)?;
+    writeln!(out, ": {}", in_one_line(&finding.message))?;
     if let (true, Some((_, diagnosis))) = (finding.explains, &finding.diagnosed) {
         for explanation in &diagnosis.explanations {
             let (number, of) = odds_words(explanation.odds);
@@ -325,7 +325,7 @@ fn write_finding(out: &mut impl Write, finding: &Finding<'_>) -> io::Result<()> 
         }
     }
     for (words, _) in &finding.choices {
-        writeln!(out, "         - {words}")?;
+        writeln!(out, "         - {}", in_one_line(words))?;
     }
     Ok(())
 }
