@@ -32,6 +32,7 @@ person accepted, in degrees from true north: strike by the right-hand rule, dip,
 its standard deviation; beside them its dials exactly as they stood, the north and declination they were read against, doubts
 open and settled, who and when, and the ids of record and entry. A reading whose north is not known goes over with its dials,
 dip, plunge and rake, and without any azimuth; --north true leaves it out.
+A reading of whose dials no plane, line or angle comes goes over with its dials; the report names it, and `camp check` its doubt.
 What is struck out stays, unless --struck-out asks for it. All that stays is counted and named.
 
 Formats:
