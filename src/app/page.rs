@@ -93,6 +93,7 @@ fn App() -> impl IntoView {
     listen(&window(), "hingeline-update", move || {
         tablet.update.set(true)
     });
+    places_by_key(tablet);
     tablet.claim_tab();
     spawn_local(async move { tablet.start().await });
     let base = base_path();
@@ -101,6 +102,24 @@ fn App() -> impl IntoView {
             <Pages/>
         </Router>
     }
+}
+
+/// Alt with O, T or C turns to the place of that letter, from every page.
+fn places_by_key(tablet: Tablet) {
+    let handle = window_event_listener(leptos::ev::keydown, move |event| {
+        let place = match event.code().as_str() {
+            "KeyO" => "/outcrop",
+            "KeyT" => "/traverse",
+            "KeyC" => "/camp",
+            _ => return,
+        };
+        let other = event.ctrl_key() || event.meta_key() || event.shift_key();
+        if event.alt_key() && !other && tablet.phase.get_untracked() == Phase::Ready {
+            event.prevent_default();
+            tablet.go(place);
+        }
+    });
+    on_cleanup(move || handle.remove());
 }
 
 /// Where the app lives, from the page's base tag.

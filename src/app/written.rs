@@ -326,7 +326,7 @@ impl Row {
             detail: detail.join(" · "),
             written,
             struck,
-            doubted: !struck && is_doubted(&attitude),
+            doubted: !struck && attitude.is_doubted(),
             kept_doubt: !struck && keeps_doubt(reading, &attitude),
             unfinished: is_unfinished(reading, &attitude),
         })
@@ -359,14 +359,6 @@ impl Row {
             },
         )
     }
-}
-
-/// A doubt that nobody has settled.
-pub fn is_doubted(attitude: &Attitude) -> bool {
-    attitude
-        .open
-        .iter()
-        .any(|f| f.doubt.severity == Severity::Doubt)
 }
 
 /// A doubt that a person settled by keeping the dials as read.

@@ -154,7 +154,7 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
         },
         slip,
         is_true: attitude.counts_from.is_true(),
-        doubted: !attitude.open.is_empty(),
+        doubted: attitude.is_doubted(),
         sd_deg: sd_deg(&attitude),
         declination_deg: reading
             .declination

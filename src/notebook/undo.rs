@@ -181,6 +181,8 @@ fn changed(before: Option<&Body>, after: Option<&Body>) -> String {
                 "place"
             } else if before.name != after.name || before.number != after.number {
                 "name"
+            } else if before.unit != after.unit {
+                "unit"
             } else {
                 "correction"
             };

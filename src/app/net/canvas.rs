@@ -124,11 +124,15 @@ impl Easel {
             context.set_global_composite_operation("destination-over")?;
             let [r, g, b] = washes.ink;
             context.set_stroke_style_str(&format!("rgb({r} {g} {b})"));
-            context.set_line_width(1.2 * scale);
-            for circle in plot
+            for (mark, circle) in plot
                 .circles()
                 .step_by(every(plot.circle_count(), MOST_CIRCLES))
             {
+                let (weight, dashes) = mark.circle_style();
+                let dashes: js_sys::Array =
+                    dashes.iter().map(|d| JsValue::from(d * scale)).collect();
+                context.set_line_width(weight * scale);
+                context.set_line_dash(&dashes)?;
                 context.begin_path();
                 for (i, place) in circle.iter().enumerate() {
                     let (x, y) = frame.at(*place);
@@ -140,6 +144,7 @@ impl Easel {
                 }
                 context.stroke();
             }
+            context.set_line_dash(&js_sys::Array::new())?;
             context.set_global_composite_operation("source-over")?;
         }
         Ok(())

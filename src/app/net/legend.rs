@@ -61,7 +61,7 @@ fn rows(net: NetState, glance: bool) -> Vec<Row> {
             let as_circle = circles && mark != Mark::Plus;
             Row {
                 sample: if as_circle {
-                    circle_sample()
+                    circle_sample(mark)
                 } else {
                     mark_sample(mark)
                 },

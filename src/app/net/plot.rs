@@ -57,8 +57,8 @@ pub struct Plot {
     of: Vec<usize>,
     x: Vec<f32>,
     y: Vec<f32>,
-    /// Planes drawn as great circles: their normals and their readings.
-    circles: Vec<(Vector3<f64>, usize)>,
+    /// Planes drawn as great circles: their normals, their marks and their readings.
+    circles: Vec<(Vector3<f64>, Mark, usize)>,
     shown: (Projection, Hemisphere),
 }
 
@@ -78,7 +78,9 @@ impl Plot {
             };
             match (datum.pole(), planes) {
                 (Some(pole), Planes::Poles) => plot.add(&pole, Mark::of(datum, false), i),
-                (Some(pole), Planes::Circles) => plot.circles.push((pole, i)),
+                (Some(pole), Planes::Circles) => {
+                    plot.circles.push((pole, Mark::of(datum, false), i));
+                }
                 (None, _) => {}
             }
         }
@@ -129,12 +131,12 @@ impl Plot {
         picture.stamp_all(stamps, &self.marks, (&self.x, &self.y), frame);
     }
 
-    /// The great circles, from rim to rim.
-    pub fn circles(&self) -> impl Iterator<Item = Vec<(f64, f64)>> {
+    /// The great circles, from rim to rim, each with the mark whose style it is drawn in.
+    pub fn circles(&self) -> impl Iterator<Item = (Mark, Vec<(f64, f64)>)> {
         let (projection, hemisphere) = self.shown;
         self.circles
             .iter()
-            .map(move |(normal, _)| projection.great_circle(hemisphere, normal, 45))
+            .map(move |(normal, mark, _)| (*mark, projection.great_circle(hemisphere, normal, 45)))
     }
 
     /// How many planes are drawn as great circles.
@@ -150,7 +152,7 @@ impl Plot {
         let tapped = projection
             .unproject(hemisphere, (x, y))
             .filter(|_| x.hypot(y) <= 1.0);
-        let circles = self.circles.iter().filter_map(|(normal, of)| {
+        let circles = self.circles.iter().filter_map(|(normal, _, of)| {
             // In the middle of the net an angle is drawn at 1/√2 (equal area) of itself.
             let off = tapped?.dot(normal).clamp(-1.0, 1.0).asin().abs();
             Some((off * std::f64::consts::FRAC_1_SQRT_2, *of))

@@ -140,9 +140,14 @@ pub fn mark_sample(mark: Mark) -> String {
 }
 
 /// A great circle's line, for a row of the legend.
-pub fn circle_sample() -> String {
+pub fn circle_sample(mark: Mark) -> String {
     let mut pen = Pen::new("sample", [0.0, 0.0, 24.0, 24.0], 1.0);
-    pen.raw("<path class=\"ln-ink\" stroke-width=\"1.2\" d=\"M2 15q10-8 20 0\"/>");
+    let (weight, dashes) = mark.circle_style();
+    let dashes: Vec<String> = dashes.iter().map(ToString::to_string).collect();
+    pen.raw(&format!(
+        "<path class=\"ln-ink\" stroke-width=\"{weight}\" stroke-dasharray=\"{}\" d=\"M1 15q11-8 22 0\"/>",
+        if dashes.is_empty() { "none".to_owned() } else { dashes.join(" ") }
+    ));
     pen.end()
 }
 

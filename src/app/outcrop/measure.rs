@@ -278,18 +278,6 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
         let key = event.key();
         if event.alt_key() {
             let done = match key.as_str() {
-                "o" => {
-                    tablet.go("/outcrop");
-                    true
-                }
-                "t" => {
-                    tablet.go("/traverse");
-                    true
-                }
-                "c" => {
-                    tablet.go("/camp");
-                    true
-                }
                 "1" | "2" | "3" | "4" | "5" | "6" => {
                     let index = key.parse::<usize>().unwrap_or(1) - 1;
                     match crate::app::outcrop::kinds::KINDS
@@ -327,21 +315,20 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
         if typing_words || tablet.panel.get_untracked() != Panel::Keypad {
             return;
         }
-        let on_button = picks_file || target.is_some_and(|e| e.tag_name() == "BUTTON");
+        // A plate, a link, a picked file: what has the focus takes its own keys.
+        let focused = target
+            .as_ref()
+            .is_some_and(|e| !matches!(e.tag_name().as_str(), "BODY" | "HTML"));
         let pressed = match key.as_str() {
             k if k.len() == 1 && k.as_bytes()[0].is_ascii_digit() => {
                 Some(Key::Digit(k.as_bytes()[0] - b'0'))
             }
             "Backspace" => Some(Key::Back),
-            "Enter" if on_button => None,
+            "Enter" if focused => None,
             "Enter" | "/" => Some(Key::NextDial),
-            "Tab" if !on_button => {
-                if event.shift_key() {
-                    tablet.dial_before().map(Key::Touch)
-                } else {
-                    Some(Key::NextDial)
-                }
-            }
+            // Through the dials and, from the last or the first of them, on to the plates.
+            "Tab" if !focused && event.shift_key() => tablet.dial_before().map(Key::Touch),
+            "Tab" if !focused => tablet.has_dial_after().then_some(Key::NextDial),
             "Delete" => Some(Key::StrikeShot),
             "n" | "e" | "s" | "w" | "N" | "E" | "S" | "W" => {
                 tablet.side_with(&key.to_uppercase()).map(Key::Side)

@@ -141,7 +141,34 @@ pub fn of(open: &Open, around: &Around, again: bool) -> Finding {
         });
         return finding;
     }
+    if !open.is_draft() && !shots_stand(open) {
+        return withdrawn(finding, open);
+    }
     agreed(&mut finding, open, &attitude, &noise);
+    finding
+}
+
+fn shots_stand(open: &Open) -> bool {
+    let shots = &open.reading.shots;
+    shots.is_empty() || shots.iter().any(|shot| !shot.struck_out)
+}
+
+/// Every shot is struck out: nothing is drawn, and nothing agrees.
+fn withdrawn(mut finding: Finding, open: &Open) -> Finding {
+    let count = open.reading.shots.len();
+    finding.planes.clear();
+    finding.lines.clear();
+    finding.together = None;
+    finding.net_words = net_words(&finding, open);
+    finding.words = match count {
+        1 => "Its shot is struck out.".to_owned(),
+        _ => "Every shot is struck out.".to_owned(),
+    };
+    finding.detail = format!(
+        "Nothing stands of this reading. The next digit begins shot {}.",
+        count + 1
+    );
+    finding.offers.push(Offer::PutBack(count - 1));
     finding
 }
 

@@ -669,7 +669,7 @@ fn keyboard(tablet: Tablet, over: RwSignal<Over>) {
         {
             return;
         }
-        let on_button = tag == "BUTTON";
+        let focused = !matches!(tag.as_str(), "" | "BODY" | "HTML");
         let side = |letters: [&str; 2]| letters.contains(&key.as_str());
         let sides = tablet.sighting().map(|o| o.sides());
         let pressed = match key.as_str() {
@@ -678,9 +678,11 @@ fn keyboard(tablet: Tablet, over: RwSignal<Over>) {
             }
             "." | "," => Some(Press::Point),
             "Backspace" => Some(Press::Back),
-            "Enter" | "Tab" if on_button => None,
+            "Enter" | "Tab" if focused => None,
             "Enter" | "/" => Some(Press::Next),
-            "Tab" if !event.shift_key() => Some(Press::Next),
+            "Tab" if !event.shift_key() && tablet.sighting().is_some_and(|o| o.here.is_some()) => {
+                Some(Press::Next)
+            }
             "+" => {
                 event.prevent_default();
                 tablet.next_sighting();

@@ -477,7 +477,10 @@ pub fn without_position(rows: &[StationRow]) -> Option<String> {
     let mut named: Vec<String> = without
         .iter()
         .take(MOST)
-        .map(|row| format!("{} {}", row.number, row.name).trim_end().to_owned())
+        .map(|row| match row.name.as_str() {
+            "" => row.number.to_string(),
+            name => format!("{} ({name})", row.number),
+        })
         .collect();
     if without.len() > MOST {
         named.push(format!("and {} more", without.len() - MOST));

@@ -25,6 +25,7 @@ pub(super) fn Doubts(page: Page) -> impl IntoView {
                 <span class="hidden-words">{move || (count() > 0).then(|| format!("{} ", count()))}</span>
                 {move || match (complete(), count()) {
                     (false, _) => "Looking for doubts …",
+                    (true, 0) if page.net.wanted.with(|w| !w.is_all()) => "Nothing of what is shown is in doubt",
                     (true, 0) => "Nothing of the day is in doubt",
                     (true, 1) => "Doubt of the day",
                     _ => "Doubts of the day",

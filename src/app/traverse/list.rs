@@ -3,6 +3,7 @@
 use leptos::html::Div;
 use leptos::prelude::*;
 
+use crate::app::camp::join::shown::counted;
 use crate::app::drawing::{Icon, icon};
 use crate::app::net::state::NetState;
 use crate::app::net::words;
@@ -93,7 +94,12 @@ pub(in crate::app) fn Traverse() -> impl IntoView {
             let stations = shelf.pages.stations().len();
             let readings = shelf.pages.readings();
             let days = shelf.pages.days().len();
-            format!("{stations} stations · {readings} readings · {days} days")
+            format!(
+                "{} · {} · {}",
+                counted(stations, "station", "stations"),
+                counted(readings, "reading", "readings"),
+                counted(days, "day", "days")
+            )
         })
     };
     view! {

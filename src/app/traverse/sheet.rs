@@ -176,7 +176,7 @@ fn row(html: &mut String, pages: &Pages, station: u32, line: &Line, notation: No
     }
     if line.is_struck_out() {
         note.push("struck out".to_owned());
-    } else if written::is_doubted(&attitude) {
+    } else if attitude.is_doubted() {
         note.push("in doubt".to_owned());
     }
     if !reading.note.is_empty() {

@@ -76,7 +76,8 @@ impl NetFigure<'_> {
                 String::new()
             };
             all.push(format!(
-                "Slip of the hanging wall of {slips} faults: {manner}{drawn}."
+                "Slip of the hanging wall of {slips} {}: {manner}{drawn}.",
+                if slips == 1 { "fault" } else { "faults" }
             ));
         }
         if let Some(shots) = self.shots {

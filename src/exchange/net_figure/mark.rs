@@ -50,6 +50,21 @@ impl Mark {
         }
     }
 
+    /// Weight and dashes of the great circle that a plane of this mark is drawn as: without colour, kinds are told apart by them.
+    /// They are thinner than what is fitted.
+    #[must_use]
+    pub fn circle_style(self) -> (f64, &'static [f64]) {
+        match self {
+            Self::Disc | Self::Plus => (1.2, &[]),
+            Self::BarredRing => (1.2, &[11.0, 3.0]),
+            Self::Triangle => (1.2, &[5.0, 3.0]),
+            Self::Square => (1.4, &[1.4, 3.0]),
+            Self::BarredSquare => (1.2, &[8.0, 2.5, 1.4, 2.5, 1.4, 2.5]),
+            Self::Diamond => (2.2, &[]),
+            Self::Ring => (0.6, &[]),
+        }
+    }
+
     fn wash(self) -> &'static str {
         match self {
             Self::Disc => "#0B1518",

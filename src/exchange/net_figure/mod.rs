@@ -180,10 +180,15 @@ impl NetFigure<'_> {
         if self.planes != Planes::Circles {
             return;
         }
-        let poles: Vec<Vector3<f64>> = self.data.iter().filter_map(|d| d.pole()).collect();
-        for pole in poles.iter().step_by(every(poles.len(), MOST_CIRCLES)) {
+        let planes: Vec<(Vector3<f64>, Mark)> = self
+            .data
+            .iter()
+            .filter_map(|d| Some((d.pole()?, Mark::of(d, false))))
+            .collect();
+        for (pole, mark) in planes.iter().step_by(every(planes.len(), MOST_CIRCLES)) {
             let circle = self.projection.great_circle(self.hemisphere, pole, 60);
-            paper.course(&circle, 1.0, &[], 1.0);
+            let (weight, dashes) = mark.circle_style();
+            paper.course(&circle, weight, dashes, 1.0);
         }
     }
 
@@ -278,14 +283,8 @@ impl NetFigure<'_> {
             };
             let (x, y) = paper.row(&format!("{words}  {count}"));
             if circle {
-                write(
-                    paper.text(),
-                    format_args!(
-                        "<path d=\"M{:.1} {:.1}q12 -9 24 0\" fill=\"none\" stroke=\"{INK}\"/>\n",
-                        x - 12.0,
-                        y + 4.0
-                    ),
-                );
+                let (weight, dashes) = mark.circle_style();
+                paper.sample(x - 16.0, y, weight, dashes);
             } else {
                 mark.draw(paper.text(), x, y);
             }

@@ -105,7 +105,7 @@ fn slip_is_drawn_in_either_manner_and_counted() {
             ..NetFigure::default()
         };
         let svg = figure.svg();
-        assert!(caption(&svg).contains("Slip of the hanging wall of 1 faults"));
+        assert!(caption(&svg).contains("Slip of the hanging wall of 1 fault:"));
         assert!(svg.contains("slip of the hanging wall  1"));
         assert!(
             svg.matches("stroke-width=\"1.6\"").count() >= 3,

@@ -77,6 +77,14 @@ pub struct Attitude {
     pub settled: Vec<Settled>,
 }
 
+impl Attitude {
+    /// A doubt stands that nobody has settled; what is only worth saying is none.
+    pub fn is_doubted(&self) -> bool {
+        let doubt = |found: &Found| found.doubt.severity == Severity::Doubt;
+        self.open.iter().any(doubt)
+    }
+}
+
 impl Shot {
     /// The dials as the orientation wing reads them.
     pub fn dials(&self, right_hand: bool) -> Dials<'_> {

@@ -122,7 +122,7 @@ fn TheTable(brought: Memo<Brought>) -> impl IntoView {
             <h2 data-testid="bring-name">{name}</h2>
             {remarks.into_iter().map(|words| {
                 let doubted = words.starts_with("doubt: ");
-                let words = words.trim_start_matches("doubt: ").to_owned();
+                let words = words.trim_start_matches("doubt: ").replace('`', "");
                 view! {
                     <p class="remark">
                         {doubted.then(|| view! { <span aria-hidden="true" inner_html=doubt_sign("?", true)></span><span class="hidden-words">"doubt: "</span> })}
@@ -175,7 +175,7 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
             <div class="what">
                 <b>{heading}</b>
                 <span class="samples">{samples}</span>
-                <span class="soft small">{move || matched.get().why}</span>
+                <span class="soft small">{move || matched.get().why.replace('`', "")}</span>
             </div>
             <button node_ref=plate class="plate" data-testid=format!("column-what-{number}") aria-label=move || format!("{label}: {}", matched.get().what.words())
                 aria-expanded=move || is_open.get().to_string()

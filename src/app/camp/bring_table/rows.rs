@@ -129,6 +129,7 @@ fn DoubtedRow(at: usize, brought: Memo<Brought>, here: RwSignal<Option<usize>>) 
                 }),
                 None => found.words.clone(),
             })
+            .map(|words| words.replace('`', ""))
             .collect();
         let notation = tablet.settings.with_untracked(|s| s.notation);
         let values: Vec<(String, String)> = row

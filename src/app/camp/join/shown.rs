@@ -264,7 +264,13 @@ pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>)
                     of: (!alone).then(|| {
                         format!(
                             "entries of {}, from {}",
-                            list(&source.people),
+                            list(
+                                &source
+                                    .people
+                                    .iter()
+                                    .map(|by| who::person(by))
+                                    .collect::<Vec<_>>()
+                            ),
                             list(&tablets)
                         )
                     }),
@@ -301,7 +307,13 @@ pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>)
     let changed = tallied(&plan.records, |counts| counts.changed);
     let mut detail = Vec::new();
     if !changed.is_empty() {
-        detail.push(format!("{} that were here have changed", list(&changed)));
+        let one = plan.records.all().changed == 1;
+        let have = if one {
+            "was here has"
+        } else {
+            "were here have"
+        };
+        detail.push(format!("{} that {have} changed", list(&changed)));
     }
     if plan.same > 0 {
         detail.push(format!(

@@ -5,6 +5,7 @@ use leptos::prelude::*;
 use super::shown::sentence;
 use crate::app::drawing::doubt_sign;
 use crate::app::parts::tablet::Tablet;
+use crate::app::who;
 use crate::notebook::twins::{Twins, twins};
 
 /// The pairs that wait for a word.
@@ -42,23 +43,10 @@ pub(in crate::app) fn TwinList() -> impl IntoView {
 fn Pair(number: usize, pair: Twins) -> impl IntoView {
     let tablet = Tablet::expect();
     let words = sentence(&pair.words());
-    let named = tablet.read_once(|shelf| {
-        [&pair.earlier, &pair.later].map(|record| {
-            let station = shelf.pages.station(record.as_str());
-            let name = station
-                .and_then(|page| page.line().station())
-                .map(|s| s.name.clone())
-                .unwrap_or_default();
-            let by = station
-                .map(|p| p.line().entry().stamp().by.clone())
-                .unwrap_or_default();
-            match (name.is_empty(), by.is_empty()) {
-                (false, false) => format!("{name}, by {by}"),
-                (false, true) => name,
-                (true, false) => format!("by {by}"),
-                (true, true) => "without a name".to_owned(),
-            }
-        })
+    let own = tablet.settings.with_untracked(|s| s.device.clone());
+    let named = pair.known.each_ref().map(|known| {
+        let tablet = who::tablet(&known.device, &own);
+        format!("{}, {tablet}", known.words().replace('`', ""))
     });
     let [earlier, later] = pair.numbers;
     let head = if earlier == later {

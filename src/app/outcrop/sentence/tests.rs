@@ -232,3 +232,21 @@ fn shots_that_scatter_together_are_not_blamed_one_by_one() {
     let kept = |offer: &Offer| matches!(offer, Offer::Choice(choice) if choice.sets.is_empty());
     assert!(finding.offers.iter().all(kept), "{:?}", finding.offers);
 }
+
+#[test]
+fn of_a_reading_whose_only_shot_is_struck_out_nothing_stands() {
+    let mut open = open(Form::Plane);
+    type_keys(&mut open, "06235b");
+    open.press(&Key::StrikeShot, NOW);
+    let finding = of(&open, &Around::default(), false);
+    assert_eq!(finding.words, "Its shot is struck out.");
+    assert_eq!(
+        finding.detail,
+        "Nothing stands of this reading. The next digit begins shot 2."
+    );
+    assert!(finding.planes.is_empty());
+    assert_eq!(finding.offers, [Offer::PutBack(0)]);
+    type_keys(&mut open, "0");
+    let finding = of(&open, &Around::default(), false);
+    assert!(!finding.words.contains("struck out"), "{}", finding.words);
+}

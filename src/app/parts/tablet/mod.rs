@@ -307,7 +307,7 @@ impl Tablet {
 
 /// The reading has a doubt that nobody has settled, with what its book says of it.
 pub(crate) fn has_doubt(pages: &Pages, reading: &Reading) -> bool {
-    crate::app::written::is_doubted(&attitude::in_book(pages, reading))
+    attitude::in_book(pages, reading).is_doubted()
 }
 
 fn here(record: &str, station: &Station) -> Here {

@@ -393,6 +393,17 @@ impl Tablet {
         })
     }
 
+    /// Whether a dial comes after the one where the next digit lands.
+    pub(crate) fn has_dial_after(self) -> bool {
+        self.open.with_untracked(|o| {
+            o.as_ref().is_some_and(|o| {
+                let order = o.order();
+                let at = order.iter().position(|d| Some(*d) == o.here);
+                at.is_some_and(|at| at + 1 < order.len())
+            })
+        })
+    }
+
     /// The side key whose wind contains a letter.
     pub(crate) fn side_with(self, letter: &str) -> Option<usize> {
         self.open.with_untracked(|o| {

@@ -125,7 +125,7 @@ fn a_station_shows_its_first_bedding_that_stands_else_its_first_plane() {
     assert_eq!(span(&rows), "stations 2–4");
     assert_eq!(
         without_position(&rows).unwrap(),
-        "Without a position, so not on the map: 3 ledge 3."
+        "Without a position, so not on the map: 3 (ledge 3)."
     );
 }
 

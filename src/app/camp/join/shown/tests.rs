@@ -110,9 +110,7 @@ fn what_is_new_what_is_here_and_what_both_changed_is_said_before_anything_is_wri
     assert_eq!(shown.new, 3);
     assert_eq!(shown.head, "1 station and 1 reading are new here");
     assert!(
-        shown
-            .detail
-            .contains("1 reading that were here have changed")
+        shown.detail.contains("1 reading that was here has changed")
             || shown.detail.contains("1 reading"),
         "{}",
         shown.detail
