@@ -129,10 +129,38 @@ fn beyond_two_thousand_great_circles_some_are_left_out_and_the_caption_says_so()
         words.contains("Of 4001 great circles every 3rd is drawn"),
         "{words}"
     );
-    let drawn = figure.svg().matches("stroke-width=\"1\"").count();
-    assert_eq!(drawn, 1_334);
+    let strokes = |figure: &NetFigure| figure.svg().matches("stroke-width=\"1.2\"").count();
+    // And one in the legend; what else is of that weight is on an empty net too.
+    let drawn = strokes(&figure) - strokes(&NetFigure::default());
+    assert_eq!(drawn, 1_334 + 1);
     assert_eq!(
         (every(0, 2_000), every(2_000, 2_000), every(2_001, 2_000)),
         (1, 1, 2)
     );
+}
+
+/// Without colour a great circle is told by its weight and its dashes.
+#[test]
+fn no_two_kinds_of_planes_have_great_circles_alike() {
+    let kinds = ["bedding", "cleavage", "joint", "vein", "fault", "contact"];
+    let mut styles: Vec<_> = kinds
+        .map(|kind| {
+            let mut datum = bed(40.0, 30.0);
+            datum.kind = kind.to_owned();
+            Mark::of(&datum, false).circle_style()
+        })
+        .to_vec();
+    styles.push(Mark::BarredRing.circle_style());
+    for (i, style) in styles.iter().enumerate() {
+        assert!(!styles[..i].contains(style), "{style:?} twice");
+    }
+    let mut vein = bed(40.0, 30.0);
+    vein.kind = "vein".to_owned();
+    let svg = NetFigure {
+        data: vec![&vein],
+        planes: Planes::Circles,
+        ..NetFigure::default()
+    }
+    .svg();
+    assert_eq!(svg.matches("stroke-dasharray=\"8 2.5 1.4").count(), 2);
 }
