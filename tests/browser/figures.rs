@@ -268,7 +268,7 @@ async fn a_fault_keeps_its_sense_of_slip_and_the_net_draws_it() {
     tablet.reads("net-selected", "slip").await;
     tablet.tap("net-svg").await;
     let svg = handed_out(&tablet, &profile, "net.svg").await;
-    assert!(caption(&svg).contains("Slip of the hanging wall of 1 faults"));
+    assert!(caption(&svg).contains("Slip of the hanging wall of 1 fault:"));
     tablet.is_quiet().await;
 }
 

@@ -391,7 +391,7 @@ async fn every_plate_can_be_reached_with_tab_and_shows_it() {
     let (server, profile) = (Server::start(), Profile::new());
     let tablet = Tablet::start(&profile).await;
     tablet.begin(&server).await;
-    for path in ["/station/1", "/camp", "/camp/hand-over"] {
+    for path in ["/outcrop", "/station/1", "/camp", "/camp/hand-over"] {
         tablet.go(&server.at(path)).await;
         tablet.kept().await;
         let all = tablet
@@ -481,4 +481,48 @@ async fn picture(tablet: &Tablet<'_>, name: &str, size: (u32, u32)) {
         fs::create_dir_all(&dir).unwrap();
         fs::write(dir.join(format!("{name}.png")), png).unwrap();
     }
+}
+
+/// Alt with the letter of a place turns to it, from every page; without Alt the letter is typed.
+#[tokio::test]
+async fn alt_and_a_letter_turn_to_a_place_from_every_page() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    for (letter, place) in [
+        ('c', "/camp"),
+        ('t', "/traverse"),
+        ('o', "/outcrop"),
+        ('t', "/traverse"),
+        ('c', "/camp"),
+        ('o', "/outcrop"),
+    ] {
+        let keys = tablet.web().action_chain();
+        let keys = keys
+            .key_down(thirtyfour::Key::Alt)
+            .key_down(letter)
+            .key_up(letter)
+            .key_up(thirtyfour::Key::Alt);
+        keys.perform().await.unwrap();
+        tablet
+            .until_true(
+                "the place is there",
+                "return location.pathname.endsWith(arguments[0])",
+                &[json!(place)],
+            )
+            .await;
+    }
+    tablet.press("tc").await;
+    tablet.press("0").await;
+    tablet.shows("dial-strike", "data-here", "true").await;
+    assert!(
+        tablet
+            .run("return location.pathname", &[])
+            .await
+            .as_str()
+            .unwrap()
+            .ends_with("/outcrop")
+    );
+    tablet.is_quiet().await;
 }

@@ -761,3 +761,22 @@ fn misuse_ends_with_two_and_help_teaches() {
         assert!(help.contains(taught), "{taught} is missing from:\n{help}");
     }
 }
+
+/// A table may call the side what people call it; two columns of it that say the same do no harm.
+#[test]
+fn a_side_may_stand_under_its_own_name() {
+    let (found, code, err) = check_json(&[], "reading,strike,dip,side\n1,045,30,NE\n2,225,30,SE\n");
+    assert_eq!(code, 1, "{err}");
+    let readings: Vec<&Value> = found.iter().map(|one| &one["reading"]).collect();
+    assert_eq!(readings, ["1"]);
+    let two = "reading,strike,dip,side,dip direction\n1,045,30,SE,135\n";
+    assert_eq!(check_json(&[], two).1, 0);
+    for (row, words) in [
+        ("2,045,30,SE,315", "which lie opposite each other"),
+        ("3,045,30,SE,NW", "second dip direction"),
+    ] {
+        let (_, code, err) = check_json(&[], format!("{two}{row}\n"));
+        assert_eq!(code, 2, "{err}");
+        assert!(err.contains(words), "{err}");
+    }
+}

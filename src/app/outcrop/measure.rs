@@ -326,7 +326,7 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
             "Backspace" => Some(Key::Back),
             "Enter" if focused => None,
             "Enter" | "/" => Some(Key::NextDial),
-            // Through the dials and, from the last or the first of them, on to the plates.
+            // Through the dials of a shot that was begun and, from the last or the first of them, on to the plates.
             "Tab" if !focused && event.shift_key() => tablet.dial_before().map(Key::Touch),
             "Tab" if !focused => tablet.has_dial_after().then_some(Key::NextDial),
             "Delete" => Some(Key::StrikeShot),

@@ -267,6 +267,7 @@ fn read_row(heading: &Heading, fields: &Fields) -> Result<Row, Vec<Fault>> {
             Column::SdInclination => inclination = deviation(place, line, text, &mut faults),
         }
     }
+    faults.extend(contradiction(&row));
     if !faults.is_empty() {
         return Err(faults);
     }
@@ -281,6 +282,19 @@ fn read_row(heading: &Heading, fields: &Fields) -> Result<Row, Vec<Fault>> {
         .unwrap_or_default();
     }
     Ok(row)
+}
+
+/// A side and an azimuth that point to opposite sides: one plane has one of them.
+fn contradiction(row: &Row) -> Option<Fault> {
+    let (side, toward) = (row.side.as_deref()?, row.toward.as_deref()?);
+    let off = (Wind::read(side)?.azimuth_deg() - typed(toward)?.deg).rem_euclid(360.0);
+    (90.0 < off && off < 270.0).then(|| Fault {
+        line: row.line,
+        column: None,
+        why: format!(
+            "it dips to the side `{side}` and toward `{toward}`, which lie opposite each other; leave the one that is right"
+        ),
+    })
 }
 
 /// The default noise, dial by dial, for a row that names only a part of it.

@@ -393,13 +393,13 @@ impl Tablet {
         })
     }
 
-    /// Whether a dial comes after the one where the next digit lands.
+    /// Whether a dial comes after the one where the next digit lands, of a shot that was begun.
     pub(crate) fn has_dial_after(self) -> bool {
         self.open.with_untracked(|o| {
             o.as_ref().is_some_and(|o| {
                 let order = o.order();
                 let at = order.iter().position(|d| Some(*d) == o.here);
-                at.is_some_and(|at| at + 1 < order.len())
+                !o.is_untyped() && at.is_some_and(|at| at + 1 < order.len())
             })
         })
     }

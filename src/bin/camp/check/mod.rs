@@ -26,7 +26,8 @@ A table (CSV) has one reading a row and names its columns in its first line, in 
   station, kind   carried along
   strike          azimuth of a strike end; without `toward` it counts by the right-hand rule
   dip             below the horizontal
-  toward          where the plane dips: compass letters (the side was read), or an azimuth (a dial of its own)
+  toward, side    where the plane dips: compass letters (the side was read), or an azimuth (a dial of its own); also headed
+                  `dip direction`
   trend, plunge   of the line; a plunge below zero points up
   rake            in the plane, from the right-hand strike end
   tops, sense     for `camp figures`: upright or overturned; normal, reverse, sinistral or dextral slip of the hanging wall
