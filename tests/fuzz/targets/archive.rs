@@ -1,6 +1,6 @@
 //! A book with its photos in a ZIP archive: memory stays within what the archive has and claims, and what is taken is whole.
 
-use hingeline::exchange::archive::{Archive, is_zip, photo_path, read_any, write};
+use hingeline::exchange::archive::{self, Archive, Filed, is_zip, photo_path, read_any, write};
 use hingeline::exchange::book;
 use sha2::{Digest, Sha256};
 
@@ -15,12 +15,33 @@ pub(super) fn check(data: &[u8]) {
 }
 
 fn check_bytes(data: &[u8]) {
+    if is_zip(data) {
+        check_in_place(data);
+    }
     match read_any(data) {
         Err(error) => {
             in_our_manner(&error.to_string());
             assert!(!(error.is_refused() && error.is_foreign()), "{error}");
         }
         Ok(archive) => check_archive(&archive),
+    }
+}
+
+/// Read where it stands it is taken or refused as when it is held whole; found by its heads it ends no command.
+fn check_in_place(data: &[u8]) {
+    let whole = archive::open(data).map(|opened| opened.book().map(|book| book.len()));
+    let in_place = Filed::open(data, data.len() as u64);
+    match (&whole, &in_place) {
+        // A stored book is read by whoever asks for it, where it stands.
+        (Ok(_), Ok(filed)) if filed.stored_book().is_some() => {}
+        (Ok(book), Ok(filed)) => assert_eq!(book, &filed.unpacked_book().map(|book| book.len())),
+        (Err(whole), Err(in_place)) => assert_eq!(whole, in_place),
+        _ => panic!("{:?} whole, {:?} in place", whole.is_ok(), in_place.is_ok()),
+    }
+    if let Some(mut filed) = Filed::of_heads(data, data.len() as u64) {
+        for place in 0..filed.photos() {
+            assert!(filed.photo(place).is_some());
+        }
     }
 }
 
@@ -87,11 +108,18 @@ fn put_book_right(data: &[u8]) -> Option<Vec<u8>> {
 
 /// What it may take: a share of what it has and of what its directory claims to unpack to. Deflate makes at most 1032 bytes of one.
 pub(super) fn memory(data: &[u8]) -> usize {
-    let claims = data
+    let size = |head: &[u8], at: usize| {
+        u32::from_le_bytes([head[at], head[at + 1], head[at + 2], head[at + 3]])
+    };
+    let listed = data
         .windows(46)
         .filter(|head| head.starts_with(b"PK\x01\x02"));
-    let claimed: usize = claims
-        .map(|head| u32::from_le_bytes([head[24], head[25], head[26], head[27]]))
+    let headed = data
+        .windows(30)
+        .filter(|head| head.starts_with(b"PK\x03\x04"));
+    let claimed: usize = listed
+        .map(|head| size(head, 24))
+        .chain(headed.map(|head| size(head, 22)))
         .map(|size| {
             usize::try_from(size)
                 .unwrap_or(usize::MAX)
