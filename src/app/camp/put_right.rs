@@ -77,6 +77,9 @@ pub fn count_words(lines: &[&Line]) -> String {
     }
 }
 
+/// What is said of readings that do not say which north they were read against.
+pub const NOT_SAID: &str = "no north was said";
+
 /// What the meant readings say of the north they were read against, the most frequent first, with how many say it.
 pub fn were(lines: &[&Line]) -> Vec<(String, usize)> {
     let mut said: BTreeMap<String, usize> = BTreeMap::new();
@@ -92,9 +95,11 @@ pub fn were(lines: &[&Line]) -> Vec<(String, usize)> {
             ),
             _ => continue,
         };
-        *said
-            .entry(written::north(north, declination.map(String::as_str)))
-            .or_default() += 1;
+        let words = match north {
+            North::Unknown => NOT_SAID.to_owned(),
+            _ => written::north(north, declination.map(String::as_str)),
+        };
+        *said.entry(words).or_default() += 1;
     }
     let mut said: Vec<(String, usize)> = said.into_iter().collect();
     said.sort_by_key(|(_, count)| std::cmp::Reverse(*count));

@@ -218,9 +218,16 @@ fn Wrong(page: OnPage) -> impl IntoView {
         let meant = meant.get();
         if typed.with(Typed::is_over) {
             return Some(format!(
-                "declination `{}` is over 180; take a digit off with back",
+                "declination {} is over 180; take a digit off with back",
                 typed.with(|t| t.digits.clone())
             ));
+        }
+        let silent =
+            |were: &[(String, usize)]| were.iter().any(|(words, _)| words == put_right::NOT_SAID);
+        if stood.get() == Stood::AsWritten && silent(&meant.were) {
+            return Some(
+                "say how the circle really stood: some of these readings do not say it".to_owned(),
+            );
         }
         if typed.with(Typed::text).is_none() {
             return Some("type the declination that is right".to_owned());
