@@ -88,7 +88,7 @@ async fn a_station_without_a_position_is_named_and_can_be_selected() {
     let (server, profile) = (Server::start(), Profile::new());
     let tablet = first_day(&profile, &server).await;
     tablet.tap("day-after").await;
-    tablet.reads("not-on-map", "10 foot of the crag").await;
+    tablet.reads("not-on-map", "10 (foot of the crag)").await;
     tablet.tap("station-row-10").await;
     tablet.shows("day-station-10", "data-chosen", "true").await;
     tablet.is_quiet().await;
