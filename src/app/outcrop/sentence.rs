@@ -164,10 +164,8 @@ fn withdrawn(mut finding: Finding, open: &Open) -> Finding {
         1 => "Its shot is struck out.".to_owned(),
         _ => "Every shot is struck out.".to_owned(),
     };
-    finding.detail = format!(
-        "Nothing stands of this reading. The next digit begins shot {}.",
-        count + 1
-    );
+    // No more words: on a phone they would push the shots away.
+    finding.detail = format!("The next digit begins shot {}.", count + 1);
     finding.offers.push(Offer::PutBack(count - 1));
     finding
 }

@@ -240,10 +240,7 @@ fn of_a_reading_whose_only_shot_is_struck_out_nothing_stands() {
     open.press(&Key::StrikeShot, NOW);
     let finding = of(&open, &Around::default(), false);
     assert_eq!(finding.words, "Its shot is struck out.");
-    assert_eq!(
-        finding.detail,
-        "Nothing stands of this reading. The next digit begins shot 2."
-    );
+    assert_eq!(finding.detail, "The next digit begins shot 2.");
     assert!(finding.planes.is_empty());
     assert_eq!(finding.offers, [Offer::PutBack(0)]);
     type_keys(&mut open, "0");
