@@ -211,12 +211,17 @@ impl Plane {
     /// The slope of this plane on an upright cut towards an azimuth: down positive.
     ///
     /// # Degenerate input
-    /// Vertical plane: ±90°, but 0° along its strike.
+    /// Vertical plane: 90° on either side of it, but 0° along its strike.
     #[must_use]
     pub fn apparent_dip(&self, toward: Azimuth) -> Plunge {
         let (sd, cd) = self.dip.rad().sin_cos();
         let across = (toward.rad() - self.strike.rad()).sin() * sd;
-        let across = if across.abs() < LEVEL { 0.0 } else { across };
+        let across = match across {
+            along if along.abs() < LEVEL => 0.0,
+            // It neither falls nor rises on the cut: it stands.
+            across if self.dip.deg() == 90.0 => across.abs(),
+            across => across,
+        };
         Plunge::clamped(across.atan2(cd))
     }
 

@@ -236,7 +236,7 @@ fn a_vertical_plane() {
     check_deg(wall.apparent_dip(azimuth(225.0)).deg(), 0.0);
     check_deg(wall.apparent_dip(azimuth(45.0)).deg(), 0.0);
     check_deg(wall.apparent_dip(azimuth(315.0)).deg(), 90.0);
-    check_deg(wall.apparent_dip(azimuth(100.0)).deg(), -90.0);
+    check_deg(wall.apparent_dip(azimuth(100.0)).deg(), 90.0);
     check_deg(wall.angle_to_line(&line(10.0, 90.0)).deg(), 0.0);
 }
 

@@ -9,8 +9,7 @@ use hingeline::orientation::section::{
     Measured, restored_line, restored_plane, thickness_m, through_places,
 };
 use hingeline::orientation::{
-    Azimuth, Convention, Doubt, DoubtKind, Line, Noise, Plane, Plunge, Rake, Severity, Turn,
-    notation,
+    Azimuth, Convention, Doubt, DoubtKind, Line, Noise, Plane, Rake, Severity, Turn, notation,
 };
 use nalgebra::Vector3;
 use serde::Serialize;
@@ -492,7 +491,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
         }
         What::ApparentDip { plane, toward } => {
             let (plane, toward) = (read.plane(plane)?, Azimuth::from_deg(*toward)?);
-            let dip = section_dip(&plane, toward);
+            let dip = plane.apparent_dip(toward);
             answer
                 .with_angle("apparent dip", dip.deg())
                 .with_line("line", &Line::new(toward, dip))
@@ -533,7 +532,7 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
                 (Some(rake), _) => plane.line_at(Rake::from_deg(*rake)?),
                 (None, Some(trend)) => {
                     let trend = Azimuth::from_deg(*trend)?;
-                    Line::new(trend, section_dip(&plane, trend))
+                    Line::new(trend, plane.apparent_dip(trend))
                 }
                 (None, None) => {
                     return Err(Refusal::Misread(
@@ -608,15 +607,6 @@ fn work(what: &What, read: &Reader) -> Result<Answer, Refusal> {
             .by("length × sin of the angle between way and layer; ± is the compass's part alone, for needle 1°, inclination 1° and placement 1.5°")
         }
     })
-}
-
-/// The apparent dip; a vertical plane is cut upright on every section that it does not run along.
-fn section_dip(plane: &Plane, toward: Azimuth) -> Plunge {
-    let dip = plane.apparent_dip(toward);
-    if plane.dip().deg() < 90.0 {
-        return dip;
-    }
-    Plunge::from_deg(dip.deg().abs()).unwrap_or(dip)
 }
 
 fn angle(a: &Either, b: &Either) -> Answer {

@@ -16,7 +16,6 @@ use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::structure::Datum;
-use crate::orientation::Line;
 use crate::orientation::folds::{self, Cone, Cylinder};
 use crate::orientation::sets::{self, Suggestion};
 use crate::orientation::statistics::circular::{self, Circular, Ends};
@@ -24,6 +23,7 @@ use crate::orientation::statistics::{
     Eigen, Ellipse, Errors, Fisher, Random, Tensor, Test, Which, axis_ellipse, fisher,
     uniform_axes, uniform_directions,
 };
+use crate::orientation::{Line, Plane};
 
 /// How a kind of structure is best looked at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -109,10 +109,23 @@ pub struct Figures {
 /// Poles whose second principal value is less lie in one cluster, about 10° wide at most: no fold is told by them.
 const BENT_FROM: f64 = 0.03;
 
+fn bent(eigen: &Eigen) -> bool {
+    eigen.values[1] >= BENT_FROM
+}
+
 impl Figures {
     /// The poles, or the lines, lie in more than one cluster, so that their mean is none of them.
     pub fn is_bent(&self) -> bool {
-        self.eigen.is_some_and(|e| e.values[1] >= BENT_FROM)
+        self.eigen.as_ref().is_some_and(bent)
+    }
+
+    /// The plane whose pole is the mean axis of the poles; of one reading that plane itself.
+    ///
+    /// # Degenerate input
+    /// Lines, or poles in more than one cluster: `None`.
+    pub fn mean_plane(&self) -> Option<Plane> {
+        let eigen = self.eigen.filter(|_| self.of_planes && !self.is_bent())?;
+        Plane::from_normal(&eigen.vectors[0])
     }
 }
 
@@ -165,8 +178,7 @@ pub fn figures_with(kind: &str, selection: &[&Datum], hand: Option<&ByHand>) -> 
         Ends::Two
     };
     let eigen = Tensor::of(&vectors).eigen();
-    let bent = eigen.is_some_and(|e| e.values[1] >= BENT_FROM);
-    let surface = look == Look::Surface && bent;
+    let surface = look == Look::Surface && eigen.as_ref().is_some_and(bent);
     let sample = vectors.len() >= SAMPLE_FROM;
     let cylinder = surface.then(|| folds::cylinder(&vectors)).flatten();
     let sets = (look == Look::Sets)

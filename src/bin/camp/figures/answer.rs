@@ -6,7 +6,6 @@ use hingeline::orientation::statistics::{Eigen, Ellipse, Errors, Fisher, Test};
 use hingeline::orientation::{Line, Plane};
 use serde_json::{Value, json};
 
-use super::text::mean_plane;
 use crate::read::{LineDegrees, PlaneDegrees};
 
 fn plane(plane: &Plane) -> Value {
@@ -174,7 +173,7 @@ fn faulted(f: &Faulted) -> Value {
 pub(super) fn answer(f: &Figures) -> Value {
     json!({
         "kind": f.kind, "of": if f.of_planes { "poles" } else { "lines" }, "look": f.look, "count": f.count,
-        "not_true": f.not_true, "mean_plane": mean_plane(f).as_ref().map(plane),
+        "not_true": f.not_true, "mean_plane": f.mean_plane().as_ref().map(plane),
         "fisher": f.fisher.as_ref().map(fisher_answer),
         "tensor": f.eigen.as_ref().map(|e| tensor(e, f.errors.as_ref())),
         "mean_axis": f.mean.as_ref().map(ellipse),

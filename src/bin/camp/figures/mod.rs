@@ -28,6 +28,7 @@ use serde_json::{Value, json};
 use crate::command::{Format, MISUSE};
 use crate::declination::{now_text, today_text};
 use crate::paths;
+use crate::written::counted;
 
 const HELP: &str = "\
 A book file, with or without its photos, a table of dials (CSV, as `camp check --help` describes it), or any table whose headings
@@ -171,10 +172,6 @@ fn there(names: &mut Vec<&String>) -> String {
         n if n > SHOWN => format!("there are {} and {} more", shown.join(", "), n - SHOWN),
         _ => format!("there are {}", shown.join(", ")),
     }
-}
-
-fn counted(count: usize, one: &str, many: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { many })
 }
 
 pub(crate) fn run(args: &FiguresArgs) -> io::Result<u8> {

@@ -3,7 +3,6 @@
 use std::io::{self, Write};
 
 use hingeline::notebook::figures::{CAUTION, Faulted, Figures, Folded, Look};
-use hingeline::orientation::Plane;
 
 use super::answer::told;
 use crate::written;
@@ -23,11 +22,11 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
     };
     writeln!(out, "\n{kind}: {} {what}", f.count)?;
     if f.not_true > 0 {
-        let not_true = super::counted(f.not_true, "does", "do");
+        let not_true = written::counted(f.not_true, "does", "do");
         writeln!(out, "  {not_true} not count from true north")?;
     }
     let mut row = |name: &str, value: String| writeln!(out, "  {name:<18}{value}");
-    if let Some(plane) = mean_plane(f) {
+    if let Some(plane) = f.mean_plane() {
         let name = if f.count == 1 { "plane" } else { "mean plane" };
         row(name, written::plane(&plane))?;
     }
@@ -167,7 +166,7 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
                 format!(
                     "{}  {}, spread {:.1}°",
                     written::plane(&set.mean),
-                    super::counted(set.count, "reading", "readings"),
+                    written::counted(set.count, "reading", "readings"),
                     set.spread_deg
                 ),
             )?;
@@ -204,12 +203,6 @@ pub(super) fn write_text(out: &mut impl Write, f: &Figures) -> io::Result<()> {
         )?;
     }
     Ok(())
-}
-
-/// The plane whose pole is the mean axis of the poles, where they lie in one cluster; of one reading that plane itself.
-pub(super) fn mean_plane(f: &Figures) -> Option<Plane> {
-    let eigen = f.eigen.filter(|_| f.of_planes && !f.is_bent())?;
-    Plane::from_normal(&eigen.vectors[0])
 }
 
 /// A probability, never as nought.
@@ -281,7 +274,7 @@ fn write_faults(
             "stress",
             format!(
                 "not told by {}: four or more, not all alike",
-                super::counted(f.faults.len(), "fault", "faults")
+                written::counted(f.faults.len(), "fault", "faults")
             ),
         )?,
     }
