@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use clap::{Args, Subcommand};
 use hingeline::orientation::faults::{Slip, conjugate};
-use hingeline::orientation::notation::azimuth_typed;
+use hingeline::orientation::notation::{azimuth_typed, number_typed};
 use hingeline::orientation::section::{
     Measured, restored_line, restored_plane, thickness_m, through_places,
 };
@@ -192,21 +192,12 @@ enum What {
 
 /// A number as people write it: a decimal comma, a degree sign, a minus of either kind.
 fn number(text: &str) -> Result<f64, String> {
-    let plain = text.replace('−', "-").replace(',', ".");
-    let plain = plain.trim().trim_end_matches(['°', 'º']);
-    let number: Option<f64> = plain.parse().ok();
-    // What people's programs write in the place of a number is none.
-    number
-        .filter(|n| n.is_finite())
-        .ok_or_else(|| format!("`{text}` is no number, as 45 or 45.5"))
+    number_typed(text).ok_or_else(|| format!("`{text}` is no number, as 45 or 45.5"))
 }
 
 /// An azimuth as people write it: degrees, or counted in a quadrant.
 fn azimuth(text: &str) -> Result<f64, String> {
-    number(text)
-        .ok()
-        .or_else(|| azimuth_typed(text))
-        .ok_or_else(|| format!("`{text}` is no azimuth, as 045 or N45E"))
+    azimuth_typed(text).ok_or_else(|| format!("`{text}` is no azimuth, as 045 or N45E"))
 }
 
 /// A place as northing, easting and height, in the library's frame.

@@ -26,4 +26,5 @@ pub(crate) use quadrant::{Quadrant, quadrant};
 
 mod number;
 
+pub use number::number_typed;
 pub(crate) use number::typed;

@@ -53,6 +53,11 @@ impl Typed {
     }
 }
 
+/// The number that stands on a dial, with its decimals and its sign; `None` where it is none.
+pub fn number_typed(text: &str) -> Option<f64> {
+    typed(text).map(|number| number.deg)
+}
+
 /// The number in a dial; decimals behind a point, a comma or ½; a sign only in front.
 ///
 /// # Degenerate input
