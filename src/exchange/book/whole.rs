@@ -355,14 +355,15 @@ fn entries(
     if scan.step(b']') {
         return Ok(listed);
     }
-    let ids = memmem::FinderRev::new(ID);
     let mut sound = true;
     loop {
         scan.space();
         let from = scan.at();
         scan.canonical = true;
         listed.total += 1;
-        let there = known.and_then(|known| known_at(&text[from..], known, &ids));
+        let rest = &text[from..];
+        let there = known.and_then(|known| known_at(line(rest)?, known));
+        let there = there.or_else(|| Entry::at_the_beginning(rest));
         let (canonical, entry) = if let Some((entry, length)) = there {
             scan.skip(length);
             (true, Ok(entry))
@@ -389,21 +390,25 @@ fn entries(
     }
 }
 
+/// The line that a text begins with.
+fn line(text: &str) -> Option<&str> {
+    let near = &text.as_bytes()[..text.len().min(LINE_WITHIN)];
+    text.get(..memchr::memchr(b'\n', near)?)
+}
+
 /// What stands before an entry's id in a file.
 const ID: &[u8] = b"\"id\":\"";
 
-/// A line of a file is looked through so far for what may be known; a longer one is read like any other.
-const KNOWN_WITHIN: usize = 4096;
+/// An entry as we write it has a line to itself. So far it is looked for the line's end; a longer one is read like any other.
+pub(super) const LINE_WITHIN: usize = 8192;
 
-/// The entry of a ledger that a text begins with, word for word, and its length there: what is equal to an entry is one, and
-/// needs no reading.
-fn known_at(text: &str, known: &Ledger, ids: &memmem::FinderRev<'_>) -> Option<(Entry, usize)> {
-    let near = &text.as_bytes()[..text.len().min(KNOWN_WITHIN)];
-    // An entry as we write it has a line to itself, and its own id is the last that it names so.
-    let line = &near[..memchr::memchr(b'\n', near)?];
-    let at = ids.rfind(line)? + ID.len();
-    let entry = known.get(&text.get(at..at + 64)?.parse().ok()?)?;
-    Some((entry.clone(), entry.begins(text)?))
+/// The entry of a ledger that a line begins with, word for word, and its length there: what is equal to an entry is one, and needs
+/// no reading.
+pub(super) fn known_at(line: &str, known: &Ledger) -> Option<(Entry, usize)> {
+    // Its own id is the last that an entry names so.
+    let at = memmem::rfind(line.as_bytes(), ID)? + ID.len();
+    let entry = known.get(&line.get(at..at + 64)?.parse().ok()?)?;
+    Some((entry.clone(), entry.begins(line)?))
 }
 
 /// One entry, which has to state its id. What is known under that id, word for word, needs no computing.

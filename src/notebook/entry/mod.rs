@@ -1,6 +1,7 @@
 //! One immutable revision of one record. Its id is the SHA-256 of its canonical text, so an altered entry shows.
 
 mod error;
+mod glance;
 mod head;
 mod id;
 mod stamp;
@@ -218,11 +219,34 @@ impl Entry {
         Self::assembled(id, head::at_a_glance(text, members), spots, rest)
     }
 
+    /// The entry that a text begins with, its id stated and found right, and its length there; `None` where it does not stand as
+    /// this version writes it, or is none: then it is read member by member, which also tells what is wrong.
+    pub(crate) fn at_the_beginning(text: &str) -> Option<(Self, usize)> {
+        let seen = glance::glance(text)?;
+        let (stated, cut) = seen.stated?;
+        let mut rest = String::with_capacity(seen.end - cut.len());
+        rest.push_str(text.get(..cut.start)?);
+        rest.push_str(text.get(cut.end..seen.end)?);
+        if EntryId::of(&rest) != stated {
+            return None;
+        }
+        Some((
+            Self::put_together(stated, seen.head, seen.spots, rest),
+            seen.end,
+        ))
+    }
+
     /// Takes an entry from where it was kept under its id, without computing the id again.
     ///
     /// # Errors
     /// When the text is not an entry.
     pub fn with_trusted_id(id: EntryId, text: String) -> Result<Self, Error> {
+        if let Some(seen) = glance::glance(&text)
+            && seen.end == text.len()
+            && seen.stated.is_none()
+        {
+            return Ok(Self::put_together(id, seen.head, seen.spots, text));
+        }
         let mut scan = Scan::new(&text);
         let members = scan.members(0)?;
         scan.end()?;
@@ -244,17 +268,21 @@ impl Entry {
             Some(head) => head,
             None => head::by_the_book(&text)?,
         };
+        Ok(Self::put_together(id, head, spots, text))
+    }
+
+    fn put_together(id: EntryId, head: Head, spots: Spots, text: String) -> Self {
         let body = match spots.body {
             (0, 0) => OnceLock::from(None),
             _ => OnceLock::new(),
         };
-        Ok(Self(Arc::new(Inner {
+        Self(Arc::new(Inner {
             id,
             text: text.into_boxed_str(),
             spots,
             head,
             body,
-        })))
+        }))
     }
 
     /// Whether this is the entry that stands in a text at these members, id and all.

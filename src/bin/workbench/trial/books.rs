@@ -332,8 +332,9 @@ impl Desk {
                 self.written.len()
             }
             Step::ParseAlone => {
-                let read = book::read_bytes(black_box(&self.b));
-                read.map_or(0, |file| black_box(file.entries).len())
+                // It stays as it was opened, as a book does, until both are laid aside.
+                self.read = book::read_bytes(black_box(&self.b)).ok();
+                self.read.as_ref().map_or(0, |file| file.entries.len())
             }
             Step::Pages => {
                 let mut shelf = Shelf::default();

@@ -91,6 +91,24 @@ impl<R: BufRead> Cut<R> {
         }
     }
 
+    /// The line that comes next, without its end, where it ends within so many bytes and was read so far already.
+    pub(super) fn line(&mut self, within: usize) -> Result<Option<&str>, Error> {
+        if self.pretend_comma {
+            return Ok(None);
+        }
+        let bytes = self.fill()?;
+        let near = &bytes[..bytes.len().min(within)];
+        let line = memchr::memchr(b'\n', near).map(|end| &near[..end]);
+        Ok(line.and_then(|line| std::str::from_utf8(line).ok()))
+    }
+
+    /// Steps over so many bytes of the line that was looked at, which are so many characters.
+    pub(super) fn step_over(&mut self, bytes: usize, characters: usize) {
+        self.at += bytes as u64;
+        self.column += characters as u64;
+        self.consume(bytes);
+    }
+
     /// Steps over bytes as long as one after the other goes on; false where that is to the end.
     pub(super) fn take_while(
         &mut self,

@@ -286,6 +286,14 @@ impl<R: BufRead> Stream<R> {
     fn piece(&mut self, known: Option<&Ledger>) -> Result<Piece, Error> {
         let (from, line, column) = (self.cut.at, self.cut.line, self.cut.column);
         self.piece_at = None;
+        if let Some((entry, length)) = self.line(known)? {
+            return Ok(Piece {
+                entry,
+                from,
+                length,
+                line,
+            });
+        }
         if self.cut.peek()? != Some(b'{') {
             return Err(self.cut.fault("an object")?);
         }
@@ -308,6 +316,23 @@ impl<R: BufRead> Stream<R> {
             length: text.len(),
             line,
         })
+    }
+
+    /// Takes the entry of a line that stands as this version writes it, and how long it is; `None`, and nothing taken, where it does
+    /// not, or where its line was not read to the end yet.
+    fn line(&mut self, known: Option<&Ledger>) -> Result<Option<(Entry, usize)>, Error> {
+        let Some(line) = self.cut.line(whole::LINE_WITHIN)? else {
+            return Ok(None);
+        };
+        let there = known.and_then(|known| whole::known_at(line, known));
+        let Some((entry, length)) = there.or_else(|| Entry::at_the_beginning(line)) else {
+            return Ok(None);
+        };
+        let text = &line[..length];
+        self.digest.entry(&entry, Some(text));
+        let characters = text.chars().count();
+        self.cut.step_over(length, characters);
+        Ok(Some((entry, length)))
     }
 
     fn end(&mut self) -> Result<Option<Piece>, Error> {
