@@ -14,6 +14,10 @@ const ALLOWED_S: i64 = 600;
 /// A book that rests longer than this is more likely a clock that leapt: our assumption.
 const LEAP_S: i64 = 366 * 86_400;
 
+/// No entry was written before: the first version of the book is of 2026. A clock without power often begins again at 1970 or 2000.
+/// 2026-01-01, seconds since 1970.
+const FIRST_S: i64 = 1_767_225_600;
+
 /// How a clock went wrong.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum How {
@@ -21,6 +25,8 @@ pub enum How {
     Back,
     /// It leapt ahead by more than a year.
     Ahead,
+    /// From the device's first entry on it showed a day on which there was no book yet.
+    Early,
     /// It is behind the clock of another device, whose entry was there before.
     Behind,
 }
@@ -34,7 +40,7 @@ pub struct ClockJump {
     pub by: String,
     /// How.
     pub how: How,
-    /// By how many seconds.
+    /// By how many seconds; of a clock that is early from the first entry on, at least.
     pub off_s: i64,
     /// The first entry written with it.
     pub entry: EntryId,
@@ -42,7 +48,7 @@ pub struct ClockJump {
     pub counter: u64,
     /// The count of the entry at which it jumped the other way; `None` where that was not noticed.
     pub until: Option<u64>,
-    /// The entry before it, of the same device or, where the clock is behind another's, the one that it supersedes.
+    /// The entry before it, of the same device; the entry itself where it is the first; or, where the clock is behind another's, the one that it supersedes.
     pub before: EntryId,
     /// The other device and who wrote with it, where the clock is behind another's.
     pub other: Option<(String, String)>,
@@ -61,6 +67,14 @@ impl ClockJump {
         let happened = match (self.how, &self.other) {
             (How::Back, _) => format!("went back by {off} at its entry {}{until}", self.counter),
             (How::Ahead, _) => format!("leapt ahead by {off} at its entry {}{until}", self.counter),
+            (How::Early, _) => {
+                let day = utc_text(FIRST_S.saturating_sub(self.off_s)).unwrap_or_default();
+                let day = day.get(..10).unwrap_or("a day long ago");
+                format!(
+                    "stood at {day} at its entry {}, before any book was written{until}",
+                    self.counter
+                )
+            }
             (How::Behind, other) => {
                 let of = other.as_ref().map_or("", |(_, by)| by);
                 format!(
@@ -173,7 +187,7 @@ impl Watch {
             let returned = open.filter(|&place| {
                 let jump = &self.found[place];
                 let other_way = match jump.how {
-                    How::Back => off_s > LEAP_S,
+                    How::Back | How::Early => off_s > LEAP_S,
                     _ => off_s < -ALLOWED_S,
                 };
                 other_way && off_s.abs() >= jump.off_s / 2
@@ -183,23 +197,12 @@ impl Watch {
                     self.found[place].until = Some(tick.counter);
                     open = None;
                 }
-                (Some(how), None) => {
-                    open = Some(self.found.len());
-                    self.found.push(ClockJump {
-                        device: tick.device.to_owned(),
-                        by: tick.by.to_owned(),
-                        how,
-                        off_s: off_s.abs(),
-                        entry: tick.id,
-                        counter: tick.counter,
-                        until: None,
-                        before: last.id,
-                        other: None,
-                        times: 1,
-                    });
-                }
+                (Some(how), None) => open = Some(self.jump(tick, how, off_s.abs(), last.id)),
                 (None, None) => {}
             }
+        } else if !shared && at_s < FIRST_S {
+            let off_s = FIRST_S.saturating_sub(at_s);
+            open = Some(self.jump(tick, How::Early, off_s, tick.id));
         }
         self.last = Some(Last {
             device: tick.device.to_owned(),
@@ -209,6 +212,23 @@ impl Watch {
             at_s,
             open,
         });
+    }
+
+    /// Notes a jump of a device against its own count; gives its place.
+    fn jump(&mut self, tick: Tick<'_>, how: How, off_s: i64, before: EntryId) -> usize {
+        self.found.push(ClockJump {
+            device: tick.device.to_owned(),
+            by: tick.by.to_owned(),
+            how,
+            off_s,
+            entry: tick.id,
+            counter: tick.counter,
+            until: None,
+            before,
+            other: None,
+            times: 1,
+        });
+        self.found.len() - 1
     }
 
     /// An entry and one that it supersedes.

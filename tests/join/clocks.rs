@@ -62,6 +62,21 @@ fn a_clock_that_jumped_is_named_and_orders_nothing() {
         None,
         "went back by 3 hours at its entry 2",
     );
+    // A tablet that lost its power begins again long ago.
+    check(
+        &["1970-01-01T00:04:00Z", "1970-01-01T00:09:00Z"],
+        How::Early,
+        1,
+        None,
+        "A's tablet stood at 1970-01-01 at its entry 1, before any book was written; the order",
+    );
+    check(
+        &["2000-01-01T00:04:00Z", "2026-06-14T09:00:00Z"],
+        How::Early,
+        1,
+        Some(2),
+        "stood at 2000-01-01 at its entry 1, before any book was written and came back at entry 2",
+    );
     // Another zone is the same clock; a minute back is nothing; an illegible time tells nothing.
     let fine = times(
         "a",
