@@ -8,9 +8,10 @@ use hingeline::exchange::{archive, table_import};
 use hingeline::notebook::join::plan;
 use hingeline::notebook::reset::{self, Change, Chosen};
 use hingeline::notebook::{
-    Act, Body, Entry, Ledger, North, Pages, Photo, Position, Reading, SetUp, Shot, Stamp, Station,
-    photos, settle, twins, undo_of,
+    Accepted, Act, Body, Entry, Ledger, North, Pages, Photo, Position, Reading, SetUp, Shot,
+    Sighting, Stamp, Station, photos, settle, twins, undo_of,
 };
+use hingeline::orientation::DoubtKind;
 use hingeline::store::{Batch, DRAFTS, ENTRIES, Memory, PHOTOS, STATE, StoreError};
 
 type Photos = Vec<(String, Arc<[u8]>)>;
@@ -94,6 +95,17 @@ fn photo(number: u32, n: u8) -> Option<Body> {
     }))
 }
 
+fn sighting(to: Option<&str>) -> Option<Body> {
+    Some(Body::Sighting(Sighting {
+        station: "s1".to_owned(),
+        number: 1,
+        to: to.map(str::to_owned),
+        bearing: Some("041".to_owned()),
+        level_m: Some("120".to_owned()),
+        ..Sighting::default()
+    }))
+}
+
 /// A book of two tablets, with a doubt, two stations of one number and two at one place, and a photo.
 fn camp() -> Ledger {
     let mut own = Ledger::new();
@@ -168,6 +180,46 @@ fn doings() -> Vec<Doing> {
     let apart = twins::tell_apart(&camp, near, stamp(&camp, "a"));
     let struck = act("r2", Act::StrikeOut, None);
 
+    // A station that was made of a sighting: it, and the sighting that now names it.
+    let mut there = camp.clone();
+    let sighted = write(&mut there, "a", "g1", Act::Write, sighting(None));
+    let sighted = camp.iter().cloned().chain([sighted]).collect::<Ledger>();
+    let mut with_station = sighted.clone();
+    let made = vec![
+        write(&mut with_station, "a", "s4", Act::Write, station(4, 47.7)),
+        write(
+            &mut with_station,
+            "a",
+            "g1",
+            Act::Correct,
+            sighting(Some("s4")),
+        ),
+    ];
+    let accepted = Reading {
+        accepted: vec![Accepted {
+            doubt: DoubtKind::SideAlongStrike,
+            shot: 0,
+            choice: "kept as read".to_owned(),
+            sets: Vec::new(),
+            by: "A".to_owned(),
+            at: "2026-06-14T09:30:00+02:00".to_owned(),
+        }],
+        ..match reading(2, "36", 2) {
+            Some(Body::Reading(reading)) => reading,
+            _ => Reading::default(),
+        }
+    };
+    let set_up = Some(Body::SetUp(SetUp {
+        declination: Some("3.5".to_owned()),
+        ..SetUp::default()
+    }));
+    let demo = include_str!("../public/demo.json");
+    let demo = book::read(demo).expect("the demo book").entries;
+    // What a copy brings back of a book that lost most of itself.
+    let lost: Ledger = camp.iter().take(4).cloned().collect();
+    let copy = camp.iter().filter(|entry| lost.get(&entry.id()).is_none());
+    let copy: Vec<Entry> = copy.cloned().collect();
+
     // A table, with a row that is doubted and one of a station that is here.
     let table = "station,kind,strike,dip,toward\n7,bedding,045,30,135\n7,joint,massive,80,SE\n1,bedding,050,95,140\n";
     let table = table_import::read("table.csv", table.as_bytes());
@@ -217,6 +269,34 @@ fn doings() -> Vec<Doing> {
             &camp,
             act("r2", Act::Correct, reading(2, "36", 3)),
         ),
+        doing(
+            "a doubt is accepted",
+            &camp,
+            act("r2", Act::Accept, Some(Body::Reading(accepted))),
+        ),
+        doing(
+            "a set-up is changed",
+            &camp,
+            act("set-up", Act::Correct, set_up),
+        ),
+        Doing {
+            draft: Some("the next sighting"),
+            ..doing(
+                "a sighting is kept",
+                &camp,
+                act("g1", Act::Write, sighting(None)),
+            )
+        },
+        doing("a station is made of a sighting", &sighted, made),
+        Doing {
+            there: Vec::new(),
+            ..doing("the demo book is begun", &Ledger::new(), demo)
+        },
+        Doing {
+            there: Vec::new(),
+            photos: vec![picture(1)],
+            ..doing("a copy brings back what was lost", &lost, copy)
+        },
         doing("a reading is struck out", &camp, struck.clone()),
         undone("a strike-out is taken back", &camp, &struck),
         Doing {
@@ -388,7 +468,7 @@ fn a_connection_lost_at_any_row_of_an_act_costs_nothing() {
 #[test]
 fn the_acts_write_more_than_one_row_each() {
     let doings = doings();
-    assert!(doings.len() >= 19);
+    assert!(doings.len() >= 25);
     for doing in doings {
         assert!(doing.batch().rows().len() > 2, "{}", doing.name);
         assert_ne!(doing.before, doing.after(), "{}", doing.name);
