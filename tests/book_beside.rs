@@ -104,7 +104,7 @@ fn another_layout_of_known_entries_is_the_same_book() {
 
 /// The file as whoever receives it piece by piece puts it together.
 fn in_pieces(entries: Vec<Entry>, most: usize) -> (String, usize) {
-    let mut pieces = book::pieces(entries, &written());
+    let mut pieces = book::pieces(entries, &written(), &[]);
     let (mut file, mut count) = (Vec::new(), 0);
     while let Some(piece) = pieces.next(most) {
         file.extend(piece.into_bytes());

@@ -777,6 +777,7 @@ fn what_is_written_agrees_with_the_published_schema() {
         "public/demo.json",
         "tests/data/books/v1.json",
         "tests/data/books/v2.json",
+        "tests/data/books/v2-beyond.json",
         "tests/data/books/v1-set-ups.json",
         "tests/data/books/v1-photos.json",
         "tests/data/books/v1-acts.json",
@@ -800,6 +801,17 @@ fn what_is_written_agrees_with_the_published_schema() {
         ("/entries/9/body/reading/planes", "7"),
         ("/entries/10/body/sighting/bearing", "41"),
         ("/entries/10/body/sighting/number", "\"1\""),
+    ] {
+        let mut altered = frozen.clone();
+        *altered.pointer_mut(pointer).expect(pointer) = serde_json::from_str(wrong).unwrap();
+        assert!(!validator.is_valid(&altered), "{pointer}");
+    }
+    let frozen = read("tests/data/books/v2-beyond.json");
+    for (pointer, wrong) in [
+        ("/beyond/0/count", "-1"),
+        ("/beyond/0/digest", "\"00\""),
+        ("/beyond/0/tablets", "{\"a\":[[1]]}"),
+        ("/beyond/0", "{}"),
     ] {
         let mut altered = frozen.clone();
         *altered.pointer_mut(pointer).expect(pointer) = serde_json::from_str(wrong).unwrap();

@@ -206,6 +206,9 @@ pub mod camp {
         pub(in crate::app) mod page;
     }
 
+    #[cfg(target_arch = "wasm32")]
+    pub(super) mod leaving;
+
     /// Joining books.
     pub mod join {
         pub mod shown;

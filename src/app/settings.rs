@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::notebook::figures::ByHand;
-use crate::notebook::{Mark, Notation};
+use crate::notebook::{Beyond, Mark, Notation};
 
 /// The hand that types.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -59,6 +59,9 @@ pub struct BackUp {
     pub stations: usize,
     /// How far the ledger had come.
     pub mark: Mark,
+    /// Just which entries it held; earlier versions did not note it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub held: Option<Beyond>,
 }
 
 /// The station the person stands at, known before the book is read.
@@ -129,6 +132,10 @@ impl Settings {
 
 /// The key of this row in the store's `state`.
 pub const KEY: &str = "settings";
+
+/// The key, in the store's `state`, of what the book goes beyond where it came from a part: a row of its own, so that no other tab
+/// writes over it.
+pub const BEYOND: &str = "beyond";
 
 /// The key of words being typed in the store's `drafts`: names, notes, positions, by the field they belong to.
 pub const WORDS: &str = "words";

@@ -4,6 +4,7 @@
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
+use super::beyond::{self, Beyond};
 use super::clocks::{self, ClockJump};
 use super::entry::{Act, Entry, EntryId, RecordId};
 use super::ledger::{Cloned, Ledger, State};
@@ -21,6 +22,8 @@ pub struct Incoming<'b> {
     pub at: &'b str,
     /// Every entry.
     pub entries: &'b [Entry],
+    /// What it goes beyond, where it is a part.
+    pub beyond: &'b [Beyond],
 }
 
 /// What joining would do.
@@ -38,6 +41,8 @@ pub struct Plan {
     pub merged: Vec<RecordId>,
     /// Records of which two sides changed the same field: each becomes a doubt that a person settles.
     pub contested: Vec<RecordId>,
+    /// Records that stand in several versions, of which it cannot be told which came last while entries between are not here.
+    pub unclear: Vec<RecordId>,
     /// Records that were a doubt and are none any more, because somebody settled them elsewhere.
     pub settled: Vec<RecordId>,
     /// Device names that two histories share, where the join shows it or adds to it.
@@ -48,6 +53,10 @@ pub struct Plan {
     pub twins: Vec<Twins>,
     /// New entries that take the place of one that nobody has, and that one.
     pub orphans: Vec<(EntryId, EntryId)>,
+    /// What the books that are parts go beyond and the joined book has not whole, and how many entries of each it has not.
+    pub standing: Vec<(Beyond, usize)>,
+    /// How many stations, set-ups and readings the records of a part name that are not here.
+    pub absent: usize,
 }
 
 /// One of the books.
@@ -69,6 +78,8 @@ pub struct Source {
     pub people: Vec<String>,
     /// Every device that wrote an entry of it.
     pub devices: Vec<String>,
+    /// How many entries it goes beyond, where it is a part.
+    pub beyond: Option<usize>,
 }
 
 /// Records by their kind.
@@ -156,7 +167,9 @@ impl Plan {
             && self.clones.is_empty()
             && self.clocks.is_empty()
             && self.twins.is_empty()
-            && self.orphans.is_empty())
+            && self.orphans.is_empty()
+            && self.unclear.is_empty()
+            && self.standing.is_empty())
     }
 }
 
@@ -174,6 +187,10 @@ pub struct Planning {
     records: Vec<RecordId>,
     known_twins: Vec<Twins>,
     known_jumps: Vec<ClockJump>,
+    /// What the books go beyond.
+    beyond: Vec<Beyond>,
+    /// Records that new entries of a part name and that are not here.
+    absent: BTreeSet<String>,
     step: Step,
     /// How much of the step is done.
     at: usize,
@@ -190,6 +207,7 @@ enum Step {
     TwinsBefore,
     Pages,
     Twins,
+    Standing,
     Done,
 }
 
@@ -204,7 +222,8 @@ impl Step {
             Self::Clocks => Self::TwinsBefore,
             Self::TwinsBefore => Self::Pages,
             Self::Pages => Self::Twins,
-            Self::Twins | Self::Done => Self::Done,
+            Self::Twins => Self::Standing,
+            Self::Standing | Self::Done => Self::Done,
         }
     }
 }
@@ -214,6 +233,9 @@ impl Planning {
     pub fn begin(ledger: &Ledger, books: &[Incoming<'_>]) -> Self {
         let plan = gathered(ledger, books);
         let is_new = !plan.new.is_empty();
+        let mut beyond: Vec<Beyond> = books.iter().flat_map(|book| book.beyond).cloned().collect();
+        beyond.sort_unstable();
+        beyond.dedup();
         Self {
             plan,
             after: ledger.clone(),
@@ -221,7 +243,13 @@ impl Planning {
             records: Vec::new(),
             known_twins: Vec::new(),
             known_jumps: Vec::new(),
-            step: if is_new { Step::Adding } else { Step::Done },
+            step: match (is_new, beyond.is_empty()) {
+                (true, _) => Step::Adding,
+                (false, false) => Step::Standing,
+                (false, true) => Step::Done,
+            },
+            beyond,
+            absent: BTreeSet::new(),
             at: 0,
         }
     }
@@ -262,6 +290,13 @@ impl Planning {
                 let known = &self.known_twins;
                 self.plan.twins.retain(|twins| !known.contains(twins));
             }
+            Step::Standing => {
+                self.plan.standing = beyond::standing_in(&self.beyond, &self.after);
+                // Of a book that is whole it is not asked.
+                if !self.plan.standing.is_empty() {
+                    self.plan.absent = self.absent.len();
+                }
+            }
             Step::Done => return false,
         }
         self.at = to;
@@ -301,6 +336,18 @@ impl Planning {
             );
             let kind = now.body().map_or("", |body| body.kind());
             plan.records.count(kind, before == State::Absent);
+            if !self.beyond.is_empty()
+                && let Some(body) = now.body()
+            {
+                let absent = body.names().filter(|name| !self.after.has(name));
+                self.absent.extend(absent.map(str::to_owned));
+            }
+            if now.is_contested() && self.after.lacks_before(record.as_str()) {
+                if before != now {
+                    plan.unclear.push(record.clone());
+                }
+                continue;
+            }
             match (&before, &now) {
                 (State::Contested { .. }, State::Contested { .. }) if before != now => {
                     plan.contested.push(record.clone());
@@ -354,6 +401,7 @@ fn gathered(ledger: &Ledger, books: &[Incoming<'_>]) -> Plan {
             lacks: ledger.len() - (own.len() - of_it),
             people: named(people),
             devices: named(devices),
+            beyond: book.beyond.iter().map(|one| one.count).max(),
         });
     }
     let mut new: Vec<Entry> = new.into_values().cloned().collect();

@@ -373,6 +373,19 @@ impl Ledger {
         history
     }
 
+    /// Whether some entry of a record takes the place of one that is not here, so that of several versions it cannot be told which
+    /// came last.
+    pub fn lacks_before(&self, record: &str) -> bool {
+        let all = self.records.get(record).map_or(&[][..], |r| &r.all);
+        let mut before = all.iter().flat_map(|&p| self.entries[p].supersedes());
+        before.any(|id| !self.places.contains_key(id))
+    }
+
+    /// True when some entry names the record.
+    pub fn has(&self, record: &str) -> bool {
+        self.records.contains_key(record)
+    }
+
     /// The counter for the device's next entry: one more than its highest, or 1.
     pub fn next_counter(&self, device: &str) -> u64 {
         let highest = self.devices.get(device).and_then(|d| d.last_key_value());

@@ -32,6 +32,8 @@ mod undo;
 
 mod pages;
 
+pub mod beyond;
+
 pub mod photos;
 
 pub mod twins;
@@ -55,6 +57,7 @@ pub mod reckoning;
 pub(crate) mod canonical;
 
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
+pub use beyond::Beyond;
 pub use clocks::ClockJump;
 pub(crate) use entry::stated_id;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};

@@ -66,6 +66,19 @@ impl Body {
         }
     }
 
+    /// The records that it names: its station and set-up, what it was read between, what it belongs to or leads to.
+    pub fn names(&self) -> impl Iterator<Item = &str> {
+        let (one, two, three, many): (_, Option<&String>, Option<&String>, &[String]) = match self {
+            Self::Reading(r) => (Some(&r.station), r.set_up.as_ref(), None, &r.planes),
+            Self::Sighting(s) => (Some(&s.station), s.set_up.as_ref(), s.to.as_ref(), &[]),
+            Self::Photo(p) => (Some(&p.station), p.reading.as_ref(), None, &[]),
+            Self::Station(s) => (s.same_as.as_ref(), None, None, &s.apart_from),
+            Self::Book(_) | Self::SetUp(_) | Self::Unknown(_) => (None, None, None, &[]),
+        };
+        let each = [one, two, three].into_iter().flatten().chain(many);
+        each.map(String::as_str).filter(|name| !name.is_empty())
+    }
+
     /// Leaves out what JSON cannot hold: a position, or a scale, that is not a finite number.
     pub(crate) fn finite(mut self) -> Self {
         if let Self::SetUp(set_up) = &mut self {

@@ -125,9 +125,8 @@ pub fn datum(pages: &Pages, station: Option<&BookLine>, line: &BookLine) -> Opti
     }
     let reading = line.reading()?;
     let place = station.and_then(BookLine::station);
-    let set_up = reading.set_up.as_deref();
-    let set_up = set_up.and_then(|record| pages.set_up(record)?.set_up());
-    let attitude = attitude::of_kept(reading, set_up, place.and_then(|s| s.position.as_ref()));
+    let position = place.and_then(|s| s.position.as_ref());
+    let attitude = attitude::at_place(pages, reading, position);
     if attitude.plane.is_none() && attitude.line.is_none() {
         return None;
     }

@@ -2,6 +2,7 @@
 
 use std::{fs, path::PathBuf};
 
+use hingeline::exchange::book;
 use serde_json::Value;
 
 use crate::bench::{OWN, Profile, Server, Tablet, seat};
@@ -88,6 +89,91 @@ async fn a_file_from_another_tablet_adds_to_the_book_that_is_there() {
         joined.push(all);
     }
     assert_eq!(joined[0], joined[1]);
+}
+
+/// Only what is new since the back-up leaves in a file of its own, which is no back-up. Who has the back-up has all of the book with
+/// it, whichever of the two is opened first; who has it alone is told that it is a part, and so is whoever opens what that tablet
+/// writes.
+#[tokio::test]
+async fn only_what_is_new_is_carried_to_who_has_the_back_up() {
+    let _seat = seat(false).await;
+    let server = Server::start();
+    let (own, one, other) = (Profile::new(), Profile::new(), Profile::new());
+    let tablet = Tablet::start(&own).await;
+    let whole = written_book(&tablet, &server, &own).await;
+    tablet.reads("only-here", "Everything").await;
+    tablet.miss("only-new").await;
+    tablet.place("outcrop").await;
+    tablet.tap("kind-line").await;
+    tablet.tap_digits("11030").await;
+    tablet.kept().await;
+    tablet.place("camp").await;
+    tablet
+        .reads("only-new", "1 entry since the back-up of")
+        .await;
+    let last = tablet.words("last-backup").await;
+    let files = || own.downloaded(&["json", "zip"]);
+    let before = files();
+    tablet.tap("backup-new").await;
+    let new = tablet
+        .until("what is new is a file", || async {
+            let new = files().into_iter().find(|file| !before.contains(file));
+            new.ok_or_else(|| "there is no new file".to_owned())
+        })
+        .await;
+    tablet.reads("only-new-report", "is no back-up").await;
+    // What is only on this tablet is so still.
+    assert_eq!(tablet.words("last-backup").await, last);
+    tablet.reads("only-here", "1 station").await;
+    let all = tablet.ledger().await;
+    let file = book::read_bytes(&fs::read(&new).unwrap()).unwrap();
+    assert_eq!((file.entries.len(), file.beyond.len()), (1, 1));
+    assert_eq!(file.beyond[0].count, all.len() - 1);
+    tablet.is_quiet().await;
+    tablet.close().await;
+
+    let words = format!(
+        "only what is new beyond a book of {} entries",
+        all.len() - 1
+    );
+    for (profile, first, second) in [(&one, &whole, &new), (&other, &new, &whole)] {
+        let tablet = Tablet::start(profile).await;
+        tablet.go(&server.at("/")).await;
+        tablet.tap("start-was").await;
+        tablet.give("open-file", first).await;
+        tablet.see("join-apply").await;
+        let is_part = first == &new;
+        if is_part {
+            // Before anything is written.
+            tablet.reads("join-part", &words).await;
+            assert!(tablet.ledger().await.is_empty());
+        } else {
+            tablet.miss("join-part").await;
+        }
+        tablet.tap("join-apply").await;
+        tablet.see("place-traverse").await;
+        tablet.place("camp").await;
+        if is_part {
+            tablet.reads("only-part", &words).await;
+            let written = tablet.back_up(profile).await;
+            let written = book::read_bytes(&fs::read(written).unwrap()).unwrap();
+            assert_eq!(written.beyond, file.beyond);
+            // It is known after a start, too.
+            tablet.reload().await;
+            tablet.reads("only-part", &words).await;
+        } else {
+            tablet.miss("only-part").await;
+        }
+        let (outcome, said) = tablet.open_file(second).await;
+        assert_eq!(outcome, "ok", "{said}");
+        assert!(!said.contains("part"), "{said}");
+        assert_eq!(tablet.ledger().await, all);
+        tablet.place("camp").await;
+        tablet.see("backup").await;
+        tablet.miss("only-part").await;
+        tablet.is_quiet().await;
+        tablet.close().await;
+    }
 }
 
 /// Failure 16: a damaged, cut off, foreign, newer or hostile file changes nothing and says what is wrong.

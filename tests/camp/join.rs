@@ -118,6 +118,7 @@ fn what_it_says_is_what_the_library_plans() {
         let incoming: Vec<Incoming<'_>> = files
             .iter()
             .map(|entries| Incoming {
+                beyond: &[],
                 by: "",
                 device: "",
                 at: "",

@@ -20,6 +20,8 @@ mod reckon;
 
 mod join;
 
+mod changes;
+
 mod doctor;
 
 mod paths;

@@ -11,6 +11,7 @@ pub(crate) fn entries(ledger: &Ledger) -> Vec<Entry> {
 
 pub(crate) fn incoming(entries: &[Entry]) -> Incoming<'_> {
     Incoming {
+        beyond: &[],
         by: "",
         device: "",
         at: "",

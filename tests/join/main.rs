@@ -13,3 +13,5 @@ mod twins;
 mod clocks;
 
 mod planned;
+
+mod parts;

@@ -8,6 +8,7 @@ use crate::app::camp::join::page::OpenFiles;
 use crate::app::camp::join::shown::counted;
 use crate::app::camp::join::state::{Joining, Stage};
 use crate::app::camp::join::twins::TwinList;
+use crate::app::camp::leaving::{Leaving, OnlyNew, OnlyPart};
 use crate::app::camp::set_up::SetUpList;
 use crate::app::camp::settle::page::Waiting;
 use crate::app::camp::start::{LightSeg, NOTATIONS};
@@ -15,8 +16,8 @@ use crate::app::drawing::{Icon, book_line, icon};
 use crate::app::outcrop::photo::bytes_words;
 use crate::app::parts::file;
 use crate::app::parts::installed::is_installed;
-use crate::app::parts::tablet::{Offer, Outgoing, Tablet};
-use crate::app::settings::{BackUp as Made, Hand};
+use crate::app::parts::tablet::{Offer, Tablet};
+use crate::app::settings::Hand;
 use crate::app::written::{day_words, moment_words};
 use crate::exchange::archive;
 use crate::notebook::Notation;
@@ -263,6 +264,7 @@ fn BackUp() -> impl IntoView {
                 })}
             </div>
             <p class="report" role="status" data-testid="backup-report">{move || report.get().unwrap_or_default()}</p>
+            <OnlyNew/>
             {move || (!tablet.demo.get()).then(|| view! { <RollingCopy/> })}
         </section>
     }
@@ -359,68 +361,6 @@ fn RollingCopy() -> impl IntoView {
     }
 }
 
-/// A file that is about to leave the tablet.
-struct Leaving {
-    name: String,
-    content: Outgoing,
-    /// The photos that could not come along.
-    missing: Vec<String>,
-    made: Made,
-}
-
-impl Leaving {
-    /// The book as it stands now, with its photos.
-    async fn now(tablet: Tablet) -> Result<Self, String> {
-        let made = tablet.back_up_now();
-        let (name, text) = tablet.file();
-        let (content, missing) = tablet.outgoing(text).await?;
-        let name = match content {
-            Outgoing::Book(_) => name,
-            Outgoing::Archive(_) => format!("{}.zip", name.trim_end_matches(".json")),
-        };
-        Ok(Self {
-            name,
-            content,
-            missing,
-            made,
-        })
-    }
-
-    fn has_photos(&self) -> bool {
-        matches!(self.content, Outgoing::Archive(_))
-    }
-
-    fn download(&self) -> Result<(), String> {
-        match &self.content {
-            Outgoing::Book(text) => file::download(&self.name, text),
-            Outgoing::Archive(blob) => file::hand_out(&self.name, &file::blob_address(blob)?),
-        }
-    }
-
-    async fn share(&self) -> Result<bool, String> {
-        match &self.content {
-            Outgoing::Book(text) => file::share(&self.name, text).await,
-            Outgoing::Archive(blob) => file::share_part(&self.name, blob, "application/zip").await,
-        }
-    }
-
-    /// What has to be said of the photos that are not in it.
-    fn lacks(&self) -> String {
-        match self.missing.len() {
-            0 => String::new(),
-            1 => format!(
-                " A photo is not in it, because its picture is not on this tablet: {}.",
-                self.missing[0]
-            ),
-            n => format!(
-                " {n} photos are not in it, because their pictures are not on this tablet: {}{}.",
-                self.missing[..n.min(5)].join(", "),
-                if n > 5 { " and more" } else { "" }
-            ),
-        }
-    }
-}
-
 /// Opening other books, and what waits since they were joined.
 #[component]
 fn JoinSection() -> impl IntoView {
@@ -437,6 +377,7 @@ fn JoinSection() -> impl IntoView {
             <div class="what"><b>"Books of other tablets, or a back-up"</b><span>"adds what is new in them; changes nothing that is here"</span></div>
             {move || open.get().then(|| view! { <button class="plate" data-testid="join-go-on" on:click=move |_| tablet.go("/camp/join")>"Go on"</button> })}
         </div>
+        <OnlyPart/>
         <OpenFiles/>
         <Waiting/>
         <TwinList/>

@@ -89,6 +89,15 @@ fn line_pair(line: &Line) -> (f64, f64) {
 pub fn of(open: &Open, around: &Around, again: bool) -> Finding {
     let reading = open.preview();
     let set_up = around.set_up.as_ref();
+    if set_up.is_none() && reading.set_up.is_some() {
+        return Finding {
+            words: "The set-up it was read with is not in this book.".to_owned(),
+            detail:
+                "What its dials mean is not known before the book that holds it is opened here."
+                    .to_owned(),
+            ..Finding::default()
+        };
+    }
     let noise = set_up.map_or_else(Noise::default, SetUp::noise);
     let attitude = attitude::of_at(&reading, set_up, around.place.as_ref());
     let mut finding = Finding::default();

@@ -62,6 +62,7 @@ pub(crate) async fn read_book(
     Ok(BookFile {
         version: stream.version(),
         written: stream.written().clone(),
+        beyond: stream.beyond().to_vec(),
         more: stream.more().clone(),
         entries,
     })

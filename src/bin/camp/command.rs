@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
+use crate::changes::{self, ChangesArgs};
 use crate::check::{self, CheckArgs};
 use crate::declination::{self, DeclinationArgs};
 use crate::doctor::{self, DoctorArgs};
@@ -27,7 +28,7 @@ pub(crate) const MISUSE: u8 = 2;
     name = "camp",
     version,
     about = "The camp's command line of a field book of planes and lines",
-    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp show camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp import outcrops.csv -o outcrops.json\n  camp check --help",
+    after_help = "Examples:\n  camp read 045/30SE '12→240'\n  camp check book.json\n  camp declination 63.6 -19.6\n  camp join monday/*.json -o camp.json\n  camp changes camp.json --beyond monday.json -o tuesday.json\n  camp show camp.json\n  camp hand-over book.json --format geojson -o book.geojson\n  camp import outcrops.csv -o outcrops.json\n  camp check --help",
     subcommand_required = true,
     arg_required_else_help = true
 )]
@@ -46,6 +47,8 @@ enum Command {
     Check(CheckArgs),
     /// Join many books into one, and say what was new, the same, and changed by two
     Join(JoinArgs),
+    /// Write what is new in a book beyond others: a small file that joins like a book
+    Changes(ChangesArgs),
     /// Say whether book files are whole, and every fault of one that is not
     Doctor(DoctorArgs),
     /// Show a book as readable text
@@ -77,6 +80,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Doctor(args) => doctor::doctor(&args),
         Command::Show(args) => show::show(&args),
         Command::Join(args) => join::join(&args),
+        Command::Changes(args) => changes::changes(&args),
         Command::Reckon(args) => reckon::reckon(&args),
         Command::Figures(args) => figures::run(&args),
         Command::HandOver(args) => hand_over::hand_over(&args),

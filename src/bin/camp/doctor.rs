@@ -9,6 +9,7 @@ use clap::Args;
 use hingeline::exchange::archive::{self, Filed};
 use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
 use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::photos::{self, Naming};
 use hingeline::notebook::{Act, Entry, EntryId};
 use rawzip::{FileReader, ReaderAt};
@@ -28,7 +29,7 @@ entry against the one it takes the place of, and in an archive (ZIP) every photo
 where the head of a book or the directory of an archive is damaged, the entries and photos are looked for without it.
 
 A fault is what was lost or changed. A note is what is worth knowing of a book that is whole: a tablet with two histories, a clock
-that jumped, versions to settle, photos that are not in the file.
+that jumped, versions to settle, photos that are not in the file, and that it is a part (see `camp changes`).
 
 Nothing is mended unasked. With --save-sound the entries that prove themselves are written to another file, a whole book, and you are
 told what is not in it; the damaged file stays as it is. Sound photos of an archive go along where the other file is named .zip.
@@ -36,7 +37,8 @@ Try another copy first: a damaged card may hold an earlier back-up.
 
 With --format json each fault and note gives one object a line, and each file one more at its end:
   {\"file\", \"fault\" or \"note\": in words, \"record\"}
-  {\"file\", \"sound\", \"faults\", \"entries\", \"records\", \"people\", \"tablets\", \"written\": {\"at\", \"by\", \"device\"}, \"photos\"}
+  {\"file\", \"sound\", \"faults\", \"entries\", \"records\", \"people\", \"tablets\", \"written\": {\"at\", \"by\", \"device\"}, \"photos\",
+   \"beyond\": [{\"count\", \"digest\", \"missing\"}]}
 
 Exit code:
   0  every file is whole
@@ -71,6 +73,10 @@ struct Examined {
     faults: Vec<(String, Option<String>)>,
     notes: Vec<String>,
     written: Written,
+    /// What it goes beyond, where it is a part.
+    beyond: Vec<Beyond>,
+    /// What of that is not here, and how many entries of each.
+    standing: Vec<(Beyond, usize)>,
     entries: usize,
     records: usize,
     people: BTreeSet<String>,
@@ -336,6 +342,7 @@ impl<'p> Patient<'p> {
         let input = BufReader::with_capacity(1 << 18, file);
         if let Ok(Some(mut stream)) = Stream::past_head(input) {
             self.examined.written = stream.written().clone();
+            self.examined.beyond = stream.beyond().to_vec();
             self.pieces(&mut stream, &standing);
         }
         Ok(())
@@ -375,6 +382,7 @@ impl<'p> Patient<'p> {
         match Stream::open(input) {
             Ok(mut stream) => {
                 self.examined.written = stream.written().clone();
+                self.examined.beyond = stream.beyond().to_vec();
                 let before = self.examined.clone();
                 let followed = self.pieces(&mut stream, standing);
                 if let Followed::Not = followed {
@@ -433,6 +441,7 @@ impl<'p> Patient<'p> {
             return Ok(());
         };
         self.examined.written = stream.written().clone();
+        self.examined.beyond = stream.beyond().to_vec();
         let before = self.examined.faults.len();
         // What the whole file is found fault with may be an entry, which is found at fault again by itself.
         let is_of_all = !error.is_altered();
@@ -449,6 +458,7 @@ impl<'p> Patient<'p> {
     /// A book that is whole, in an order of its own.
     fn sound(&mut self, book: &book::BookFile) -> Result<(), NoBook> {
         self.examined.written = book.written.clone();
+        self.examined.beyond = book.beyond.clone();
         for entry in &book.entries {
             self.examined.add(entry);
             let text = entry.text_with_id();
@@ -487,7 +497,10 @@ impl<'p> Patient<'p> {
         let order = self.index.in_order();
         output::write(
             to,
-            &self.examined.written,
+            &output::Head {
+                written: &self.examined.written,
+                beyond: &self.examined.beyond,
+            },
             &self.index,
             &order,
             &mut self.sources,
@@ -553,8 +566,15 @@ fn look(examined: &mut Examined, index: &Index, lines: &[u64]) {
         photo_records += usize::from(index.kind(record) == Some("photo"));
     }
     examined.records = records;
-    let orphans = index.orphans();
+    let standing = beyond::standing(&examined.beyond, || index.tells());
+    // What a part builds on is elsewhere, and was never in it.
+    let orphans = if standing.is_empty() {
+        index.orphans()
+    } else {
+        Vec::new()
+    };
     let wanted: HashSet<EntryId> = orphans.iter().map(|(entry, _)| *entry).collect();
+    examined.standing.clone_from(&standing);
     let slots = index.slots.iter().enumerate();
     let places: HashMap<EntryId, usize> = slots
         .filter(|(_, slot)| wanted.contains(&slot.id))
@@ -574,6 +594,17 @@ fn look(examined: &mut Examined, index: &Index, lines: &[u64]) {
         );
     }
     let mut note = |words: String| examined.notes.push(words);
+    if !standing.is_empty() {
+        note(format!(
+            "this is a part: {}; {} the place of one that is not here",
+            beyond::words(&standing),
+            counted(
+                index.orphans().len(),
+                "entry of it takes",
+                "entries of it take"
+            )
+        ));
+    }
     if composed > 0 {
         note(format!(
             "{} changed by two, put together or to be settled",
@@ -678,6 +709,11 @@ fn write_json(out: &mut impl Write, file: &str, examined: &Examined) -> io::Resu
             "device": examined.written.device,
         },
         "photos": examined.photos,
+        "beyond": examined.standing.iter().map(|(beyond, missing)| json!({
+            "count": beyond.count,
+            "digest": beyond.digest,
+            "missing": missing,
+        })).collect::<Vec<_>>(),
     });
     writeln!(out, "{answer}")
 }

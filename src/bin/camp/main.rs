@@ -16,6 +16,9 @@ mod gather;
 mod join;
 
 #[cfg(not(target_arch = "wasm32"))]
+mod changes;
+
+#[cfg(not(target_arch = "wasm32"))]
 mod paths;
 
 #[cfg(not(target_arch = "wasm32"))]

@@ -73,6 +73,31 @@ pub(crate) fn place(output: &Path) -> Result<PathBuf, String> {
     }
 }
 
+/// The same of a new file: nothing is there yet, unless that may be written over, and its folder is.
+///
+/// # Errors
+/// Where it cannot go there, in words.
+pub(crate) fn free_place(output: &Path, force: bool) -> Result<PathBuf, String> {
+    let path = place(output)?;
+    if path.exists() && !force {
+        return Err(format!(
+            "{} is there already; name another file, or write over it with --force",
+            output.display()
+        ));
+    }
+    let folder = match path.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    if !folder.is_dir() {
+        return Err(format!(
+            "{}: there is no such folder; make it first, or name another",
+            folder.display()
+        ));
+    }
+    Ok(path)
+}
+
 /// A file could not be made in its folder: what to do about it.
 pub(crate) fn not_made(path: &Path, error: &io::Error) -> io::Error {
     let words = match error.kind() {

@@ -8,6 +8,7 @@ use std::path::PathBuf;
 use clap::Args;
 use hingeline::app::written::{self, Row};
 use hingeline::exchange::archive;
+use hingeline::notebook::beyond;
 use hingeline::notebook::places::legible;
 use hingeline::notebook::{
     Attitude, Ledger, Line, Notation, Pages, Position, Reading, Sighting, StationPage, act_words,
@@ -72,6 +73,10 @@ pub(crate) fn show(args: &ShowArgs) -> io::Result<u8> {
         }
     };
     let ledger: Ledger = book.entries.into_iter().collect();
+    let standing = beyond::standing_in(&book.beyond, &ledger);
+    if !standing.is_empty() {
+        eprintln!("{file}: this is a part: {}", beyond::words(&standing));
+    }
     let pages = Pages::of(&ledger);
     if let Some(number) = args.station
         && !pages

@@ -19,7 +19,7 @@ use serde_json::{Map, Value};
 
 use crate::notebook::canonical::{self, Fault};
 use crate::notebook::join::Incoming;
-use crate::notebook::{Entry, Ledger, RecordId};
+use crate::notebook::{Beyond, Entry, Ledger, RecordId};
 
 /// The newest version of the book file that is read and written.
 pub const VERSION: u64 = 2;
@@ -44,6 +44,8 @@ pub struct BookFile {
     pub written: Written,
     /// Every entry, in the order of the file.
     pub entries: Vec<Entry>,
+    /// What it goes beyond: where it is a part, the entries that were left out of it. Empty in a whole book.
+    pub beyond: Vec<Beyond>,
     /// What else stands at its top level: carried by newer writers of the same version.
     pub more: Map<String, Value>,
 }
@@ -56,18 +58,31 @@ impl BookFile {
             device: &self.written.device,
             at: &self.written.at,
             entries: &self.entries,
+            beyond: &self.beyond,
         }
     }
 }
 
 /// Writes a book file: one entry a line, in an order that depends on the entries alone.
 pub fn write<'a>(entries: impl IntoIterator<Item = &'a Entry>, written: &Written) -> String {
-    whole::write(entries.into_iter().collect(), written)
+    write_part(entries, written, &[])
+}
+
+/// Writes the file of a part: of entries that are new beyond others. Every version that reads a book reads it.
+///
+/// # Degenerate input
+/// Beyond nothing it is the file of a whole book.
+pub fn write_part<'a>(
+    entries: impl IntoIterator<Item = &'a Entry>,
+    written: &Written,
+    beyond: &[Beyond],
+) -> String {
+    whole::write(entries.into_iter().collect(), written, beyond)
 }
 
 /// Writes the same file piece by piece, for a place that can hold one part of it while the next is made.
-pub fn pieces(entries: Vec<Entry>, written: &Written) -> Pieces {
-    Pieces::new(entries, written)
+pub fn pieces(entries: Vec<Entry>, written: &Written, beyond: &[Beyond]) -> Pieces {
+    Pieces::new(entries, written, beyond)
 }
 
 /// What the head of a book file says of it, before the rest is read: who wrote it and how many entries it has.
@@ -137,6 +152,23 @@ fn read_from(bytes: &[u8], known: Option<&Ledger>) -> Result<BookFile, Error> {
                 Err(Error::foreign("a file that is no text".to_owned()))
             }
         }
+    }
+}
+
+/// The member that says what a part goes beyond.
+const BEYOND: &str = "beyond";
+
+/// Takes what a file goes beyond out of what stands beside its entries.
+fn take_beyond(more: &mut Map<String, Value>) -> Result<Vec<Beyond>, Error> {
+    let Some(value) = more.remove(BEYOND) else {
+        return Ok(Vec::new());
+    };
+    let beyond: Vec<Beyond> = serde_json::from_value(value).map_err(|_| {
+        Error::damaged("its head: `beyond` does not say count, digest and tablets".to_owned())
+    })?;
+    match beyond.iter().find_map(Beyond::fault) {
+        Some(why) => Err(Error::damaged(format!("its head: `beyond`: {why}"))),
+        None => Ok(beyond),
     }
 }
 

@@ -1,26 +1,27 @@
 //! A book file that is read and written whole: what any version of it wrote must open for ever.
 //!
 //! `{"format":"hingeline-book","version":2,"written":{…},"count":N,"digest":"sha256:…","entries":[…]}`.
-//! Version 1 differs by its [digest](super::digest) alone.
+//! Version 1 differs by its [digest](super::digest) alone. A part has `"beyond":[…]` before its entries.
 
 use std::collections::HashSet;
 use std::ops::Range;
 
 use memchr::memmem;
+use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
 use super::digest::{DIGITS, FileDigest, KIND};
-use super::{BookFile, Error, VERSION, Written, foreign};
+use super::{BEYOND, BookFile, Error, VERSION, Written, foreign, take_beyond};
 use crate::notebook::canonical::{self, Member, Scan};
-use crate::notebook::{Entry, Ledger, stated_id};
+use crate::notebook::{Beyond, Entry, Ledger, stated_id};
 
 pub(super) const FORMAT: &str = "hingeline-book";
 
 /// Writes the file, entries by device, counter and id.
-pub(super) fn write(entries: Vec<&Entry>, written: &Written) -> String {
+pub(super) fn write(entries: Vec<&Entry>, written: &Written, beyond: &[Beyond]) -> String {
     let lengths = entries.iter().map(|entry| entry.text().len() + 80);
     let mut file = String::with_capacity(lengths.sum::<usize>() + 512);
-    let mut pieces = Pieces::new(entries.into_iter().cloned().collect(), written);
+    let mut pieces = Pieces::new(entries.into_iter().cloned().collect(), written, beyond);
     while pieces.next_onto(usize::MAX, &mut file) {}
     let (place, digest) = pieces.digest();
     file.replace_range(place..place + digest.len(), &digest);
@@ -34,6 +35,7 @@ pub struct Pieces {
     count: usize,
     digest: FileDigest,
     written: String,
+    beyond: String,
     place: usize,
     state: Wrote,
 }
@@ -48,7 +50,7 @@ enum Wrote {
 }
 
 impl Pieces {
-    pub(super) fn new(mut entries: Vec<Entry>, written: &Written) -> Self {
+    pub(super) fn new(mut entries: Vec<Entry>, written: &Written, beyond: &[Beyond]) -> Self {
         let key = |entry: &Entry| (entry.stamp().counter, entry.id());
         entries.sort_unstable_by(|a, b| {
             let devices = a.stamp().device.cmp(&b.stamp().device);
@@ -60,6 +62,7 @@ impl Pieces {
             entries: entries.into_iter(),
             digest: FileDigest::new(),
             written: canonical::text_of(written),
+            beyond: beyond_member(beyond),
             place: 0,
             state: Wrote::Nothing,
         }
@@ -77,7 +80,7 @@ impl Pieces {
     }
 
     fn next_onto(&mut self, most: usize, file: &mut String) -> bool {
-        let (count, written) = (self.count, &self.written);
+        let (count, written, beyond) = (self.count, &self.written, &self.beyond);
         match self.state {
             Wrote::All => return false,
             Wrote::Nothing => {
@@ -86,8 +89,8 @@ impl Pieces {
                 ));
                 self.place = file.len();
                 file.push_str(&"0".repeat(DIGITS));
-                file.push_str("\",\"entries\":[\n");
-                let head = format!("{{\"count\":{count},\"entries\":[");
+                file.push_str(&format!("\",{beyond}\"entries\":[\n"));
+                let head = format!("{{{beyond}\"count\":{count},\"entries\":[");
                 self.digest.text(&head);
                 self.state = Wrote::Head;
             }
@@ -112,6 +115,15 @@ impl Pieces {
     }
 }
 
+/// The member that says what a part goes beyond, with its comma; nothing in a whole book.
+pub(super) fn beyond_member(beyond: &[Beyond]) -> String {
+    if beyond.is_empty() {
+        String::new()
+    } else {
+        format!("\"{BEYOND}\":{},", canonical::text_of(&beyond))
+    }
+}
+
 /// What the first members say, as every version writes them.
 pub(super) fn head(start: &str) -> Option<(Written, usize)> {
     let rest = start.strip_prefix(&format!("{{\"format\":\"{FORMAT}\",\"version\":"))?;
@@ -127,8 +139,18 @@ pub(super) fn head(start: &str) -> Option<(Written, usize)> {
 
 /// Who wrote the file, of a head of which that much is legible.
 pub(super) fn written_in(head: &str) -> Option<Written> {
-    const KEY: &str = "\"written\":";
-    let rest = &head[head.find(KEY)? + KEY.len()..];
+    member_in(head, "\"written\":")
+}
+
+/// What a part goes beyond, of a head of which that much is legible.
+pub(super) fn beyond_in(head: &str) -> Option<Vec<Beyond>> {
+    let beyond: Vec<Beyond> = member_in(head, &format!("\"{BEYOND}\":"))?;
+    let sound = beyond.iter().all(|one| one.fault().is_none());
+    sound.then_some(beyond)
+}
+
+fn member_in<T: DeserializeOwned>(head: &str, key: &str) -> Option<T> {
+    let rest = &head[head.find(key)? + key.len()..];
     let mut scan = Scan::new(rest);
     scan.space();
     serde_json::from_str(&rest[scan.value(1).ok()?]).ok()
@@ -197,6 +219,15 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
     let written: Written = serde_json::from_str(written).map_err(|_| {
         Error::damaged("its head: `written` does not say at, by and device".to_owned())
     })?;
+    let mut more: Map<String, Value> = top
+        .iter()
+        .filter(|(member, _)| !KNOWN.contains(&&*member.key))
+        .filter_map(|(member, _)| {
+            let value = serde_json::from_str(&text[member.value.clone()]).ok()?;
+            Some((member.key.clone().into_owned(), value))
+        })
+        .collect();
+    let beyond = take_beyond(&mut more)?;
     let (count, _) = need("count")?;
     let count = &text[count.value.clone()];
     need("digest")?;
@@ -218,18 +249,11 @@ pub(super) fn read(text: &str, known: Option<&Ledger>) -> Result<BookFile, Error
     if digest_of(version, text, &top, &stand, &entries) != digest {
         return Err(wrong_digest(true));
     }
-    let more: Map<String, Value> = top
-        .iter()
-        .filter(|(member, _)| !KNOWN.contains(&&*member.key))
-        .filter_map(|(member, _)| {
-            let value = serde_json::from_str(&text[member.value.clone()]).ok()?;
-            Some((member.key.clone().into_owned(), value))
-        })
-        .collect();
     Ok(BookFile {
         version,
         written,
         entries,
+        beyond,
         more,
     })
 }

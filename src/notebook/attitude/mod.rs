@@ -5,7 +5,7 @@
 use crate::geodesy::grid;
 pub use crate::notebook::counts::{CountsFrom, counts, declination};
 use crate::notebook::merge::instant_s;
-use crate::notebook::pages::{Line as Entered, Pages};
+use crate::notebook::pages::Pages;
 use crate::notebook::record::{Accepted, Form, North, Position, Reading, SetUp, Shot};
 use crate::orientation::{
     Card, Choice, Context, Convergence, Declination, Dial, Dials, Doubt, DoubtKind, Instrument,
@@ -149,15 +149,47 @@ fn work_out_at(reading: &Reading, how: &How, place: Option<&Position>) -> Attitu
 /// it any more: what is short of a digit, of its side or of a dial is doubted, and a dip or a plunge of `0` is nil.
 ///
 /// # Degenerate input
-/// A reading without shots is told by [`unread`]. A set-up or a station that the book does not have says nothing.
+/// A reading without shots is told by [`unread`]. A station that the book does not have says nothing; where it does not have the
+/// set-up, the reading comes to nothing, and that is doubted.
 pub fn in_book(pages: &Pages, reading: &Reading) -> Attitude {
-    let set_up = reading.set_up.as_deref().and_then(|id| pages.set_up(id));
     let station = pages.station(&reading.station);
-    of_kept(
-        reading,
-        set_up.and_then(Entered::set_up),
-        station.and_then(|page| page.line().station()?.position.as_ref()),
-    )
+    let place = station.and_then(|page| page.line().station()?.position.as_ref());
+    at_place(pages, reading, place)
+}
+
+/// The same at a given place.
+pub(super) fn at_place(pages: &Pages, reading: &Reading, place: Option<&Position>) -> Attitude {
+    let named = reading.set_up.as_deref();
+    match (named, named.and_then(|id| pages.set_up(id)?.set_up())) {
+        (Some(_), None) => without_set_up(of_kept(reading, None, place)),
+        (_, set_up) => of_kept(reading, set_up, place),
+    }
+}
+
+/// What can be said of a reading whose set-up is not here: what instrument its dials stood on is not known, so neither is what
+/// they mean.
+fn without_set_up(read: Attitude) -> Attitude {
+    let doubt = Doubt {
+        kind: DoubtKind::Unreadable,
+        severity: Severity::Doubt,
+        dial: None,
+        message: "the set-up it was read with is not in this book, so what its dials mean is not known; open the book that holds it"
+            .to_owned(),
+        choices: Vec::new(),
+    };
+    let stood = read.shots.iter().map(|_| Reduced::default());
+    Attitude {
+        plane: None,
+        line: None,
+        angle_deg: None,
+        counts_from: read.counts_from,
+        shots: stood.collect(),
+        standing: Vec::new(),
+        plane_mean: None,
+        line_mean: None,
+        open: vec![Found { shot: 0, doubt }],
+        settled: Vec::new(),
+    }
 }
 
 /// Works out a reading with a given noise.

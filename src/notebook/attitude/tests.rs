@@ -393,6 +393,11 @@ fn a_book_knows_the_set_up_and_the_place() {
         of_at(&reading, Some(&set_up), Some(&place))
     );
     assert_ne!(in_book(&pages, &reading), of(&reading));
+    // Without its set-up what the dials mean is not known, and nothing is shown for it.
+    let unknown = in_book(&Pages::default(), &reading);
+    assert_eq!((unknown.plane, unknown.shots.len()), (None, 1));
+    assert!(unknown.is_doubted() && unknown.shots[0].plane.is_none());
+    reading.set_up = None;
     assert_eq!(in_book(&Pages::default(), &reading), of(&reading));
 }
 

@@ -176,7 +176,11 @@ fn candidates<'a>(
             open = None;
             all.push(candidate(Some(record), reading));
         } else if let Some(reading) = line.reading() {
-            all.push(candidate(Some(record), reading));
+            let one = candidate(Some(record), reading);
+            // Of a set-up that is not here it is not known what its dials mean.
+            if one.set_up.is_some() || reading.set_up.is_none() {
+                all.push(one);
+            }
         }
     }
     if let Some((reading, record)) = open {

@@ -86,9 +86,11 @@ fn streamed(bytes: &[u8], room: usize) -> Result<Streamed, Error> {
 
 fn check_file(bytes: &[u8], file: &BookFile) {
     // Once written it stays as it is, byte by byte; only the order and repetitions of the first file are gone.
-    let text = book::write(&file.entries, &file.written);
+    let write = |entries| book::write_part(entries, &file.written, &file.beyond);
+    let text = write(&file.entries);
     let again = book::read(&text).expect("what is written opens");
-    assert_eq!(book::write(&again.entries, &again.written), text);
+    assert_eq!(write(&again.entries), text);
+    assert_eq!(again.beyond, file.beyond);
     assert_eq!(again.written, file.written);
     let kept = |entries: &[Entry]| {
         let mut kept: Vec<_> = entries
@@ -101,8 +103,9 @@ fn check_file(bytes: &[u8], file: &BookFile) {
     };
     assert_eq!(kept(&again.entries), kept(&file.entries));
 
-    let mut writer = Writer::begin(Cursor::new(Vec::new()), again.entries.len(), &again.written)
-        .expect("memory");
+    let out = Cursor::new(Vec::new());
+    let (count, beyond) = (again.entries.len(), &again.beyond);
+    let mut writer = Writer::begin_part(out, count, &again.written, beyond).expect("memory");
     for entry in &again.entries {
         writer.entry(entry).expect("memory");
     }
@@ -111,7 +114,7 @@ fn check_file(bytes: &[u8], file: &BookFile) {
         text.as_bytes()
     );
 
-    let mut pieces = book::pieces(file.entries.clone(), &file.written);
+    let mut pieces = book::pieces(file.entries.clone(), &file.written, &file.beyond);
     let mut piecewise = String::new();
     while let Some(piece) = pieces.next(1) {
         piecewise.push_str(&piece);

@@ -137,6 +137,7 @@ fn ThePlan(shown: Shown, failed: Option<String>) -> impl IntoView {
         lines,
     } = shown;
     let applies = new > 0 || photos > 0;
+    let part = said.iter().any(|said| said.about == "part");
     let what = match (new, photos) {
         (new, 0) => counted(new, "new entry", "new entries"),
         (0, photos) => counted(photos, "photo", "photos"),
@@ -234,7 +235,11 @@ fn ThePlan(shown: Shown, failed: Option<String>) -> impl IntoView {
                 {applies.then(|| view! {
                     <button class="plate go" data-testid="join-apply" disabled=move || tablet.loading.get().is_some() on:click=move |_| joining.apply()>
                         <span aria-hidden="true" inner_html=icon(Icon::Join)></span>
-                        <span><b>{if tablet.phase.get_untracked() == Phase::Empty { "Bring this book here" } else { "Join" }}</b>
+                        <span><b>{match (tablet.phase.get_untracked() == Phase::Empty, part) {
+                            (true, true) => "Bring this part here",
+                            (true, false) => "Bring this book here",
+                            _ => "Join",
+                        }}</b>
                         {what}", in one commit"</span>
                     </button>
                 })}

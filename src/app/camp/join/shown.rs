@@ -6,9 +6,10 @@ use std::sync::Arc;
 use crate::app::drawing::OtherBook;
 use crate::app::outcrop::kinds;
 use crate::app::who;
+use crate::notebook::beyond;
 use crate::notebook::join::{Counts, Incoming, Plan, Tally};
 use crate::notebook::photos::Named;
-use crate::notebook::{Body, Entry, EntryId, Ledger, RecordId};
+use crate::notebook::{Beyond, Body, Entry, EntryId, Ledger, RecordId};
 
 /// One file that was opened.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -26,7 +27,7 @@ pub struct FileShown {
 /// A finding about the join that a person should know.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Said {
-    /// Tells the kinds apart: `contested`, `clone`, `clock`, `twins`, `orphans`, `merged`, `settled`, `photos`.
+    /// Tells the kinds apart: `contested`, `clone`, `clock`, `twins`, `orphans`, `part`, `unclear`, `merged`, `settled`, `photos`.
     pub about: &'static str,
     /// The bold words.
     pub head: String,
@@ -80,6 +81,8 @@ pub struct Whole {
     pub at: String,
     /// Every entry.
     pub entries: Vec<Entry>,
+    /// What it goes beyond, where it is a part.
+    pub beyond: Vec<Beyond>,
     /// The photos that came with it: SHA-256 and bytes.
     pub photos: Photos,
     /// The photos that its entries name and that did not come with it.
@@ -97,6 +100,7 @@ impl Opened {
             device: &whole.device,
             at: &whole.at,
             entries: &whole.entries,
+            beyond: &whole.beyond,
         })
     }
 }
@@ -247,6 +251,9 @@ pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>)
                         counted(entries, "entry", "entries")
                     ),
                 };
+                let part = source.beyond.map_or_else(String::new, |n| {
+                    format!("; a part, beyond {}", counted(n, "entry", "entries"))
+                });
                 let tablets: Vec<String> = source
                     .devices
                     .iter()
@@ -256,7 +263,7 @@ pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>)
                 sound.push(FileShown {
                     name: file.name.clone(),
                     words: format!(
-                        "written by {}, {}, on {}: {news}",
+                        "written by {}, {}, on {}: {news}{part}",
                         who::person(&source.by),
                         who::tablet(&source.device, own),
                         who::when(&source.at)
@@ -464,7 +471,55 @@ fn said(plan: &Plan, after: &Ledger, photos: &[String], own: &str) -> Vec<Said> 
             true,
         );
     }
-    if !plan.orphans.is_empty() {
+    if !plan.standing.is_empty() {
+        let mut until = Vec::new();
+        if !plan.orphans.is_empty() {
+            let orphans = plan.orphans.len();
+            until.push(format!(
+                "{} what is not here",
+                counted(orphans, "new entry follows", "new entries follow")
+            ));
+        }
+        if plan.absent > 0 {
+            until.push(format!(
+                "{} that they name {} not here",
+                counted(
+                    plan.absent,
+                    "station, set-up or reading",
+                    "stations, set-ups and readings"
+                ),
+                if plan.absent == 1 { "is" } else { "are" }
+            ));
+        }
+        let until = match until.as_slice() {
+            [] => String::new(),
+            some => format!(
+                " Until then {}; nothing is lost by it.",
+                some.join(", and ")
+            ),
+        };
+        say(
+            "part",
+            "Only a part".to_owned(),
+            format!("{}{until}", sentence(&beyond::words(&plan.standing))),
+            true,
+        );
+    }
+    if !plan.unclear.is_empty() {
+        say(
+            "unclear",
+            format!(
+                "{} in several versions",
+                counted(plan.unclear.len(), "record stands", "records stand")
+            ),
+            format!(
+                "{}: which came last shows once the entries between are here; nobody has to settle it before",
+                names(after, &plan.unclear)
+            ),
+            true,
+        );
+    }
+    if !plan.orphans.is_empty() && plan.standing.is_empty() {
         let missing: BTreeSet<&EntryId> = plan.orphans.iter().map(|(_, missing)| missing).collect();
         say(
             "orphans",

@@ -12,6 +12,7 @@ use crate::app::parts::file;
 use crate::app::parts::slices::{far_words, read_archive, read_book};
 use crate::app::parts::tablet::{Phase, Tablet};
 use crate::exchange::archive;
+use crate::notebook::beyond;
 use crate::notebook::join::{Incoming, Plan, Planning};
 use crate::notebook::{Entry, photos};
 use crate::store::breathe;
@@ -232,13 +233,17 @@ impl Joining {
                 .map(|source| source.by.clone())
                 .unwrap_or_default()
         });
+        let beyond = self.plan.with_value(|plan| {
+            let standing = plan.standing.iter();
+            standing.map(|(one, _)| one.clone()).collect::<Vec<_>>()
+        });
         let round = self.round.get_value();
         let first = self.tablet.phase.get_untracked() == Phase::Empty;
         self.stage.set(Stage::Writing(new.len()));
         spawn_local(async move {
             let count = new.len();
             let photos = self.photos.get_value();
-            let outcome = self.tablet.join(new, photos, &by).await;
+            let outcome = self.tablet.join(new, photos, beyond, &by).await;
             if self.round.try_get_value() != Some(round) {
                 return;
             }
@@ -246,7 +251,12 @@ impl Joining {
                 Ok(()) => {
                     let all = self.tablet.read_once(|shelf| shelf.ledger.len());
                     self.let_go();
-                    self.stage.set(Stage::Done(done_words(&before, count, all)));
+                    let part = match beyond::words(&untrack(|| self.tablet.standing())) {
+                        none if none.is_empty() => none,
+                        words => format!(" It is only a part: {words}."),
+                    };
+                    let done = done_words(&before, count, all);
+                    self.stage.set(Stage::Done(format!("{done}{part}")));
                     if first {
                         // The first page has given way to the book.
                         self.tablet.go("/camp/join");
@@ -307,6 +317,7 @@ async fn open_book(tablet: Tablet, bytes: &[u8], say: &dyn Fn(String)) -> Result
         device: file.written.device,
         at: file.written.at,
         entries: file.entries,
+        beyond: file.beyond,
         photos,
         missing,
         remarks,

@@ -162,7 +162,11 @@ pub fn settling(
         both: both(pages, ledger, record, notation),
         versions,
         odds,
-        remark,
+        remark: if ledger.lacks_before(record) {
+            Some(BETWEEN.to_owned())
+        } else {
+            remark
+        },
     })
 }
 
@@ -410,6 +414,9 @@ fn slip_words(right: &(String, f64, Scale), wrong: &(String, f64, Scale)) -> Opt
 }
 
 /// What the odds are weighed by.
+/// What is said before all else where one version may simply be the later.
+const BETWEEN: &str = "An entry between these versions is not in this book: one of them may simply be the later. Open the book that holds it before you settle.";
+
 fn remark(weighed: &Weighed, versions: &[Version], shown: &Entry) -> Option<String> {
     let kind = match shown.body() {
         Some(Body::Reading(reading)) => crate::app::outcrop::kinds::words(&reading.kind),

@@ -6,10 +6,12 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 
 use crate::app::camp::join::shown::{Photos, counted};
-use crate::app::settings::{BackUp, Settings};
+use crate::app::settings::{BEYOND, BackUp, Settings};
 use crate::app::shelf::Shelf;
 use crate::app::written::file_stem;
 use crate::exchange::book;
+use crate::notebook::beyond::{self, Beyond};
+use crate::notebook::photos::Named;
 use crate::notebook::{Entry, RecordId, photos};
 use crate::store::{Copies, DEMO_BOOK, OWN_BOOK, Store, breathe};
 
@@ -67,12 +69,73 @@ impl Report {
     }
 }
 
+/// What is noted in the store that its book goes beyond.
+pub(super) async fn beyond_of(store: &Store) -> Vec<Beyond> {
+    let noted = store.state(BEYOND).await.ok().flatten();
+    let noted = noted.and_then(|text| serde_json::from_str(&text).ok());
+    noted.unwrap_or_default()
+}
+
 impl Tablet {
     /// The book as one file, with its name.
     pub(crate) fn file(self) -> (String, String) {
         let written = self.written_now();
-        let text = self.read_once(|shelf| book::write(shelf.ledger.iter(), &written));
-        let day = written.at.get(..10).unwrap_or("book").to_owned();
+        let beyond = self.goes_beyond();
+        let text = self.read_once(|shelf| book::write_part(shelf.ledger.iter(), &written, &beyond));
+        (format!("{}.json", self.file_name(&written)), text)
+    }
+
+    /// What the book goes beyond and has not whole, where it came from a part, and how many entries of each are not here.
+    pub(crate) fn standing(self) -> Vec<(Beyond, usize)> {
+        let all = self.beyond.get();
+        self.read(|shelf| beyond::standing_in(&all, &shelf.ledger))
+    }
+
+    /// The same, as it stands in the head of a file.
+    pub(super) fn goes_beyond(self) -> Vec<Beyond> {
+        let standing = untrack(|| self.standing());
+        standing.into_iter().map(|(one, _)| one).collect()
+    }
+
+    /// A file of only what is new since the last back-up, with its name and the photos that go along.
+    pub(crate) fn only_new(self) -> Result<(String, String, Vec<Named>), String> {
+        let back_up = self.settings.with_untracked(|s| s.back_up.clone());
+        let held = back_up.and_then(|back_up| back_up.held);
+        let held = held.ok_or(
+            "what the last back-up held was not noted by the version that made it; back up once more",
+        )?;
+        let written = self.written_now();
+        let mut beyond = self.goes_beyond();
+        let (text, photos) = self.read_once(|shelf| {
+            let (old, new): (Vec<&Entry>, Vec<&Entry>) =
+                shelf.ledger.iter().partition(|e| held.counts(e.stamp()));
+            if !held.is_of(old.iter().copied()) {
+                return Err(
+                    "two tablets have written under one name since the last back-up, and just what that one held cannot be told any more; back up all of it",
+                );
+            }
+            let of = |entries: &[&Entry]| -> BTreeSet<String> {
+                let named = photos::named(entries.iter().copied());
+                named.into_iter().map(|named| named.sha256).collect()
+            };
+            let (known, wanted) = (of(&old), of(&new));
+            let mut photos = photos::named(shelf.ledger.iter());
+            photos.retain(|p| wanted.contains(&p.sha256) && !known.contains(&p.sha256));
+            beyond.push(held.clone());
+            beyond.sort_unstable();
+            beyond.dedup();
+            Ok((book::write_part(new, &written, &beyond), photos))
+        })?;
+        Ok((
+            format!("{}-new.json", self.file_name(&written)),
+            text,
+            photos,
+        ))
+    }
+
+    /// What a file that is written now is called, without its ending.
+    fn file_name(self, written: &book::Written) -> String {
+        let day = written.at.get(..10).unwrap_or("book");
         let name = self.read_once(|shelf| {
             shelf
                 .pages
@@ -80,8 +143,7 @@ impl Tablet {
                 .map(|(_, b)| b.name.clone())
                 .unwrap_or_default()
         });
-        let name = file_stem(&name);
-        (format!("hingeline-{name}-{day}.json"), text)
+        format!("hingeline-{}-{day}", file_stem(&name))
     }
 
     /// Who writes the book now, on what and when.
@@ -98,12 +160,15 @@ impl Tablet {
 
     /// What a back-up that is made now will have.
     pub(crate) fn back_up_now(self) -> BackUp {
-        let (stations, mark) =
-            self.read_once(|shelf| (shelf.pages.stations().len(), shelf.ledger.mark()));
+        let (stations, mark, held) = self.read_once(|shelf| {
+            let held = Beyond::of(shelf.ledger.iter());
+            (shelf.pages.stations().len(), shelf.ledger.mark(), held)
+        });
         BackUp {
             at: clock::now(),
             stations,
             mark,
+            held: Some(held),
         }
     }
 
@@ -141,7 +206,8 @@ impl Tablet {
         };
         let by = &file.written.by;
         if !photos.is_empty() {
-            match self.join(file.entries.clone(), photos, by).await {
+            let (entries, beyond) = (file.entries.clone(), file.beyond.clone());
+            match self.join(entries, photos, beyond, by).await {
                 Ok(()) => {
                     report.missing = missing;
                     return Ok(report);
@@ -153,17 +219,19 @@ impl Tablet {
                 }
             }
         }
-        self.join(file.entries, Vec::new(), by).await?;
+        self.join(file.entries, Vec::new(), file.beyond, by).await?;
         report.missing = missing;
         Ok(report)
     }
 
     /// Takes the new entries of one or many books, and photos that came with them: all are kept in one strict commit, or none.
-    /// On a tablet without a book they begin it, for the person `by`.
+    /// On a tablet without a book they begin it, for the person `by`. What they go `beyond`, where they came from parts, is noted
+    /// with them.
     pub(crate) async fn join(
         self,
         new: Vec<Entry>,
         photos: Photos,
+        beyond: Vec<Beyond>,
         by: &str,
     ) -> Result<(), String> {
         // Another tab may have joined the same meanwhile.
@@ -188,15 +256,34 @@ impl Tablet {
             .map(|e| (e.id().to_string(), e.text().to_owned()))
             .collect();
         batch.photos = photos;
+        let beyond = self.noted_beyond(beyond).await;
+        if beyond != self.beyond.get_untracked() {
+            batch
+                .state
+                .push((BEYOND.to_owned(), serde_json::to_string(&beyond).ok()));
+        }
         if let Err(error) = self.keeper().at_once(batch).await {
             if first {
                 self.settings.set(Settings::default());
             }
             return Err(error.to_string());
         }
+        self.beyond.set(beyond);
         self.show_kept(fresh).await;
         self.ask_to_persist();
         Ok(())
+    }
+
+    /// What the book goes beyond once these came: with what another tab has noted.
+    async fn noted_beyond(self, came: Vec<Beyond>) -> Vec<Beyond> {
+        let mut all = self.beyond.get_untracked();
+        if let Some(store) = self.keeper().store() {
+            all.extend(beyond_of(&store).await);
+        }
+        all.extend(came);
+        all.sort_unstable();
+        all.dedup();
+        all
     }
 
     /// Shows many entries that are kept now; a person who stood nowhere stands at the last station.
@@ -296,7 +383,10 @@ impl Tablet {
             self.open_book(DEMO_BOOK).await;
             if self.phase.get_untracked() == Phase::Empty {
                 let outcome = match book::read_bytes(&bytes) {
-                    Ok(file) => self.join(file.entries, Vec::new(), &file.written.by).await,
+                    Ok(file) => {
+                        self.join(file.entries, Vec::new(), file.beyond, &file.written.by)
+                            .await
+                    }
                     Err(error) => Err(error.to_string()),
                 };
                 if let Err(error) = outcome {

@@ -180,7 +180,7 @@ impl Tablet {
         let written = self.written_now();
         let entries: Vec<_> = self.read_once(|shelf| shelf.ledger.iter().cloned().collect());
         let count = entries.len();
-        let mut pieces = Some(book::pieces(entries, &written));
+        let mut pieces = Some(book::pieces(entries, &written, &self.goes_beyond()));
         let most = if leaving { usize::MAX } else { ENTRIES_A_PIECE };
         let next = move || {
             if let Some(text) = pieces.as_mut()?.next(most) {

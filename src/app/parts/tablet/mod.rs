@@ -29,7 +29,9 @@ use leptos::prelude::*;
 use crate::app::outcrop::open::Open;
 use crate::app::settings::{self, Here, Light, Settings};
 use crate::app::shelf::Shelf;
-use crate::notebook::{Act, Body, Entry, Pages, Reading, RecordId, Stamp, Station, attitude};
+use crate::notebook::{
+    Act, Beyond, Body, Entry, Pages, Reading, RecordId, Stamp, Station, attitude,
+};
 use crate::store::{Batch, Keeping, Persisted};
 
 use crate::app::parts::clock;
@@ -68,6 +70,8 @@ pub(crate) struct Tablet {
     pub(crate) update: RwSignal<bool>,
     /// How things stand with the copy in the browser's private file system.
     pub(crate) rolling: RwSignal<Rolling>,
+    /// What the book goes beyond, where it came from a part; some of it may be here by now.
+    beyond: RwSignal<Vec<Beyond>>,
     /// Photos that are being scaled, hashed and kept.
     pub(crate) taking: RwSignal<usize>,
     /// The last photo, where it could not be kept.
@@ -124,6 +128,7 @@ impl Tablet {
             warning: RwSignal::new(None),
             update: RwSignal::new(false),
             rolling: RwSignal::default(),
+            beyond: RwSignal::default(),
             taking: RwSignal::new(0),
             unkept: RwSignal::new(None),
             panel: RwSignal::default(),

@@ -13,6 +13,7 @@ use crate::store::{DEMO_BOOK, Keeping, OWN_BOOK, Store, StoreEvent};
 
 use crate::app::parts::clock;
 
+use super::carrying::beyond_of;
 use super::{Phase, Tablet, local};
 
 /// Entries that are read before a key has its turn.
@@ -31,6 +32,7 @@ impl Tablet {
         self.shelf.set_value(Shelf::default());
         self.open.set(None);
         self.words.set(BTreeMap::new());
+        self.beyond.set(Vec::new());
         self.forget_copies();
         // The light and the hand stay while one book gives way to another.
         let (hand, light) = self.settings.with_untracked(|s| (s.hand, s.light));
@@ -63,6 +65,7 @@ impl Tablet {
                 None
             }
         };
+        self.beyond.set(beyond_of(&store).await);
         let Some(settings) = settings else {
             if store.count_entries().await.unwrap_or(0) == 0 {
                 self.be_empty().await;

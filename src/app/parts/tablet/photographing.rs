@@ -8,7 +8,7 @@ use web_sys::File;
 use crate::app::parts::picture::{self, Picture};
 use crate::app::parts::{clock, file};
 use crate::exchange::archive;
-use crate::notebook::photos::{self, sha256};
+use crate::notebook::photos::{self, Named, sha256};
 use crate::notebook::{Act, Body, Entry, Photo, RecordId};
 use crate::store::{Batch, Keeping};
 
@@ -276,10 +276,18 @@ impl Tablet {
         })
     }
 
-    /// The book as one file for others: with its photos an archive, put together piece by piece, and the words of the photos that
+    /// Every photo that the book names.
+    pub(crate) fn photos_named(self) -> Vec<Named> {
+        self.read_once(|shelf| photos::named(shelf.ledger.iter()))
+    }
+
+    /// A book file as one file for others: with these photos an archive, put together piece by piece, and the words of the photos that
     /// are not on this tablet.
-    pub(crate) async fn outgoing(self, text: String) -> Result<(Outgoing, Vec<String>), String> {
-        let named = self.read_once(|shelf| photos::named(shelf.ledger.iter()));
+    pub(crate) async fn outgoing(
+        self,
+        text: String,
+        named: Vec<Named>,
+    ) -> Result<(Outgoing, Vec<String>), String> {
         if named.is_empty() {
             return Ok((Outgoing::Book(text), Vec::new()));
         }

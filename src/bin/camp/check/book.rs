@@ -4,6 +4,7 @@ use std::collections::HashMap;
 use std::io::{self, Write};
 
 use hingeline::exchange::book;
+use hingeline::notebook::beyond;
 use hingeline::notebook::company::{self, Apart};
 use hingeline::notebook::{Ledger, Line, Pages, Reading, RecordId, State, attitude, north};
 use hingeline::notebook::{around, places, structure};
@@ -30,6 +31,10 @@ pub(super) fn check(
     };
     let mut ledger = Ledger::new();
     ledger.join(file.entries);
+    let standing = beyond::standing_in(&file.beyond, &ledger);
+    if !standing.is_empty() {
+        faults.note(&format!("this is a part: {}", beyond::words(&standing)));
+    }
     let pages = Pages::of(&ledger);
     let mut checked = Checked {
         ledger: &ledger,

@@ -15,6 +15,7 @@ use hingeline::exchange::dial_table::{Column, Table};
 use hingeline::exchange::net_figure::{NetFigure, Planes};
 use hingeline::exchange::rose_figure::RoseFigure;
 use hingeline::exchange::table_import;
+use hingeline::notebook::beyond;
 use hingeline::notebook::figures::{Figures, Look, by_kind, figures};
 use hingeline::notebook::structure::{Datum, Wanted, data};
 use hingeline::notebook::{Form, Ledger, North, Pages, Stamp};
@@ -301,7 +302,12 @@ fn read(args: &FiguresArgs) -> Result<Source, String> {
         .find(|b| !b.is_ascii_whitespace() && !matches!(b, 0xEF | 0xBB | 0xBF));
     if first == Some(&b'{') || bytes.starts_with(b"PK") {
         let file = archive::read_any(&bytes).map_err(|e| e.to_string())?;
-        return Ok(of_ledger(&file.book.entries.into_iter().collect()));
+        let ledger = file.book.entries.into_iter().collect();
+        let standing = beyond::standing_in(&file.book.beyond, &ledger);
+        if !standing.is_empty() {
+            eprintln!("this is a part: {}", beyond::words(&standing));
+        }
+        return Ok(of_ledger(&ledger));
     }
     let headed = Table::open(&bytes[..]).is_ok();
     if headed && let Some(source) = of_any_table(args, &bytes, true) {

@@ -1,9 +1,12 @@
 //! What is kept in memory of every entry: where it stands and what it supersedes, never its text.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
+use hingeline::notebook::beyond::Place;
 use hingeline::notebook::clocks::{ClockJump, Tick, Watch};
 use hingeline::notebook::{Act, Cloned, Entry, EntryId, RecordId};
+
+use crate::written::counted;
 
 /// A name that many entries share, by its place in [`Names`].
 pub(crate) type Name = u32;
@@ -43,6 +46,31 @@ impl Names {
 /// The kinds of record that are counted, by their names in a file.
 pub(crate) const KINDS: [&str; 6] = ["station", "reading", "sighting", "photo", "set-up", "book"];
 
+/// Records by [`KINDS`], then of other kinds, in words.
+pub(crate) fn in_words(records: &[usize; KINDS.len() + 1]) -> String {
+    const MANY: [&str; KINDS.len() + 1] = [
+        "stations",
+        "readings",
+        "sightings",
+        "photos",
+        "set-ups",
+        "names of the book",
+        "records of kinds that this version cannot read",
+    ];
+    let counts = records.iter().enumerate().filter(|(_, count)| **count > 0);
+    let words: Vec<String> = counts
+        .map(|(place, count)| {
+            let one = KINDS.get(place).copied();
+            counted(*count, one.unwrap_or("record of another kind"), MANY[place])
+        })
+        .collect();
+    if words.is_empty() {
+        "nothing".to_owned()
+    } else {
+        words.join(", ")
+    }
+}
+
 /// One entry.
 pub(crate) struct Slot {
     pub(crate) id: EntryId,
@@ -61,6 +89,13 @@ pub(crate) struct Slot {
     /// Its place in [`KINDS`]; one past the last for a kind that is not known; more for a strike-out.
     kind: u8,
     undoes: bool,
+}
+
+impl Slot {
+    /// It says what a photo is.
+    pub(crate) fn is_of_photo(&self) -> bool {
+        KINDS.get(usize::from(self.kind)) == Some(&"photo")
+    }
 }
 
 const STRIKES_OUT: u8 = u8::MAX;
@@ -170,6 +205,45 @@ impl Index {
             .collect();
         order.sort_unstable_by_key(|&place| (self.slots[place as usize].record, place));
         order
+    }
+
+    /// What each entry is told by.
+    pub(crate) fn tells(&self) -> impl Iterator<Item = Place<'_>> {
+        let tell = |slot: &'_ Slot| (slot.id, slot.device, slot.counter);
+        let slots = self.slots.iter().map(tell);
+        slots.map(|(id, device, counter)| (id, self.names.name(device), counter))
+    }
+
+    /// How many records of each kind some entries are about, by [`KINDS`], then of other kinds.
+    pub(crate) fn tally(&self, order: &[u32]) -> [usize; KINDS.len() + 1] {
+        let about: HashSet<Name> = order
+            .iter()
+            .map(|&place| self.slots[place as usize].record)
+            .collect();
+        let mut counts = [0; KINDS.len() + 1];
+        let by_record = self.by_record();
+        let record_of = |place: &u32| self.slots[*place as usize].record;
+        for record in by_record.chunk_by(|a, b| record_of(a) == record_of(b)) {
+            if about.contains(&record_of(&record[0])) {
+                let kind = self.kind(record);
+                let place = KINDS.iter().position(|known| Some(*known) == kind);
+                counts[place.unwrap_or(KINDS.len())] += 1;
+            }
+        }
+        counts
+    }
+
+    /// How many of some entries take the place of one that is not among them.
+    pub(crate) fn following(&self, order: &[u32]) -> usize {
+        let among: HashSet<EntryId> = order
+            .iter()
+            .map(|&place| self.slots[place as usize].id)
+            .collect();
+        let follows = |&&place: &&u32| {
+            let before = self.supersedes(&self.slots[place as usize]);
+            before.iter().any(|id| !among.contains(id))
+        };
+        order.iter().filter(follows).count()
     }
 
     /// The kind of a record, of the places of its entries; `None` where every one of them strikes out.

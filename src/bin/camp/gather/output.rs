@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use hingeline::exchange::archive::{BOOK, CheckSum, Stored, photo_path};
 use hingeline::exchange::book::Written;
 use hingeline::exchange::book::stream::Writer;
+use hingeline::notebook::Beyond;
 
 use super::index::Index;
 use super::sources::{Sources, named};
@@ -103,10 +104,18 @@ pub(crate) fn folder_of(path: &Path) -> &Path {
     }
 }
 
+/// What the head of a book says of it.
+pub(crate) struct Head<'h> {
+    /// Who wrote it, on what and when.
+    pub(crate) written: &'h Written,
+    /// What it goes beyond, where it is a part.
+    pub(crate) beyond: &'h [Beyond],
+}
+
 /// Writes the book, with its photos where it is an archive; how many bytes it has.
 pub(crate) fn write(
     path: &Path,
-    written: &Written,
+    head: &Head<'_>,
     index: &Index,
     order: &[u32],
     sources: &mut Sources,
@@ -115,7 +124,8 @@ pub(crate) fn write(
 ) -> io::Result<u64> {
     let (part, file) = Part::begin(path, "part")?;
     let out = BufWriter::with_capacity(1 << 18, file);
-    let mut writer = Writer::begin(out, order.len(), written).map_err(|e| named(path, &e))?;
+    let writer = Writer::begin_part(out, order.len(), head.written, head.beyond);
+    let mut writer = writer.map_err(|e| named(path, &e))?;
     for (done, &place) in order.iter().enumerate() {
         let entry = sources.entry(&index.slots[place as usize])?;
         writer.entry(&entry).map_err(|error| named(path, &error))?;

@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 use hingeline::exchange::archive::{self, Altered, Archive, CheckSum, Filed};
 use hingeline::exchange::book::stream::{Stream, begins_like_a_book};
 use hingeline::exchange::book::{self, Written};
-use hingeline::notebook::Entry;
 use hingeline::notebook::photos::{self, Named, Naming};
+use hingeline::notebook::{Beyond, Entry};
 use rawzip::FileReader;
 use serde_json::{Map, Value};
 
@@ -22,6 +22,8 @@ use crate::progress::Progress;
 pub(crate) struct Told {
     pub(crate) file: String,
     pub(crate) written: Written,
+    /// What it goes beyond, where it is a part.
+    pub(crate) beyond: Vec<Beyond>,
     pub(crate) entries: usize,
     pub(crate) new: usize,
     pub(crate) people: BTreeSet<String>,
@@ -419,6 +421,7 @@ impl Sources {
         } = archive::read_any(&bytes).map_err(Fault::of_archive)?;
         drop(bytes);
         told.written = book.written.clone();
+        told.beyond = book.beyond.clone();
         told.more(&book.more);
         for entry in &book.entries {
             naming.add(entry);
@@ -522,6 +525,7 @@ fn pieces(
         Err(error) => return or_whole(error),
     };
     told.written = stream.written().clone();
+    told.beyond = stream.beyond().to_vec();
     told.more(stream.more());
     loop {
         match stream.next_piece() {

@@ -12,6 +12,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use hingeline::exchange::archive;
 use hingeline::exchange::hand_over::{self, Account, Counts, HandOver, Made, Wanted};
+use hingeline::notebook::beyond;
 use hingeline::notebook::{Ledger, Notation, Pages};
 use serde_json::{Value, json};
 
@@ -228,6 +229,7 @@ fn run(args: &HandOverArgs) -> Result<io::Result<u8>, String> {
 /// The books, joined.
 fn read(files: &[PathBuf]) -> Result<Ledger, String> {
     let mut ledger = Ledger::new();
+    let mut beyond = Vec::new();
     for path in files {
         let of = |why: &dyn std::fmt::Display| format!("{}: {why}", path.display());
         let mut bytes = Vec::new();
@@ -241,6 +243,11 @@ fn read(files: &[PathBuf]) -> Result<Ledger, String> {
         }
         let archive = archive::read_any(&bytes).map_err(|e| of(&e))?;
         ledger.join(archive.book.entries);
+        beyond.extend(archive.book.beyond);
+    }
+    let standing = beyond::standing_in(&beyond, &ledger);
+    if !standing.is_empty() {
+        eprintln!("this is a part: {}", beyond::words(&standing));
     }
     Ok(ledger)
 }

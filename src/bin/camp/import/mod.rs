@@ -12,6 +12,7 @@ use hingeline::exchange::table_import::{
     self, Brought, DateOrder, Matching, StationsOf, Table, What, bring, guess,
 };
 use hingeline::exchange::{archive, book};
+use hingeline::notebook::beyond;
 use hingeline::notebook::{
     Act, Body, Book, Entry, Ledger, North, Pages, RecordId, Stamp, attitude,
 };
@@ -222,7 +223,15 @@ fn book_at(path: &Path) -> Result<Ledger, String> {
             "it holds `{name}`, which a book file alone would leave behind; bring the table into a new book, and put the two together with `camp join`"
         )));
     }
-    Ok(archive.book.entries.into_iter().collect())
+    let ledger: Ledger = archive.book.entries.into_iter().collect();
+    let standing = beyond::standing_in(&archive.book.beyond, &ledger);
+    if !standing.is_empty() {
+        return Err(of(&format!(
+            "this is a part, and a table is brought into a whole book: {}; put them together with `camp join`",
+            beyond::words(&standing)
+        )));
+    }
+    Ok(ledger)
 }
 
 /// What the person says otherwise.

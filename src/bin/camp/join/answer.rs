@@ -2,12 +2,13 @@
 
 use std::io::{self, Write};
 
+use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::settle::{Difference, Version};
 use hingeline::notebook::{ClockJump, Cloned, EntryId, Stamp, Twins, twins};
 use serde_json::{Map, Value, json};
 
 use crate::command::Format;
-use crate::gather::index::KINDS;
+use crate::gather::index::{self, KINDS};
 use crate::gather::sources::Told;
 use crate::written::{counted, listed};
 
@@ -20,6 +21,8 @@ pub(super) struct Contested {
     pub(super) kind: &'static str,
     pub(super) name: String,
     pub(super) fields: Vec<String>,
+    /// What some version of it took the place of is not here: one may simply be the later.
+    pub(super) unclear: bool,
     pub(super) versions: Vec<Version>,
     pub(super) differences: Vec<Difference>,
 }
@@ -63,6 +66,8 @@ pub(super) struct Found {
     pub(super) clocks: Vec<ClockJump>,
     pub(super) twins: Vec<Twins>,
     pub(super) orphans: Vec<Orphan>,
+    /// What the joined book goes beyond still, and how many entries of each are not in it.
+    pub(super) standing: Vec<(Beyond, usize)>,
     /// The photos that the books name and no file brought, where any brought some.
     pub(super) absent: Vec<String>,
     /// Where it was written, and how many bytes.
@@ -77,6 +82,7 @@ impl Found {
             && self.clocks.is_empty()
             && self.twins.is_empty()
             && self.orphans.is_empty()
+            && self.standing.is_empty()
             && self.absent.is_empty())
     }
 }
@@ -137,37 +143,11 @@ fn write_file(out: &mut impl Write, told: &Told) -> io::Result<()> {
 }
 
 fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
-    const MANY: [&str; KINDS.len() + 1] = [
-        "stations",
-        "readings",
-        "sightings",
-        "photos",
-        "set-ups",
-        "names of the book",
-        "records of kinds that this version cannot read",
-    ];
-    let records: Vec<String> = found
-        .records
-        .iter()
-        .enumerate()
-        .filter(|(_, count)| **count > 0)
-        .map(|(place, count)| {
-            let one = KINDS
-                .get(place)
-                .copied()
-                .unwrap_or("record of another kind");
-            counted(*count, one, MANY[place])
-        })
-        .collect();
     writeln!(
         out,
         "together: {}: {}",
         counted(found.entries, "entry", "entries"),
-        if records.is_empty() {
-            "nothing".to_owned()
-        } else {
-            records.join(", ")
-        }
+        index::in_words(&found.records)
     )?;
     if found.merged > 0 {
         writeln!(
@@ -176,11 +156,19 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
             counted(found.merged, "record", "records")
         )?;
     }
-    if !found.contested.is_empty() {
+    let unclear = found.contested.iter().filter(|one| one.unclear).count();
+    if found.contested.len() > unclear {
         writeln!(
             out,
             "changed in the same field, to be settled by a person: {}",
-            counted(found.contested.len(), "record", "records")
+            counted(found.contested.len() - unclear, "record", "records")
+        )?;
+    }
+    if unclear > 0 {
+        writeln!(
+            out,
+            "in several versions, and which came last cannot be told without the entries between: {}; join the book that holds those",
+            counted(unclear, "record", "records")
         )?;
     }
     for contested in found.contested.iter().take(SHOWN) {
@@ -208,6 +196,13 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
             out,
             "and {} more like these; --format json gives all",
             twins.len() - SHOWN
+        )?;
+    }
+    if !found.standing.is_empty() {
+        writeln!(
+            out,
+            "together this is a part: {}",
+            beyond::words(&found.standing)
         )?;
     }
     if !found.orphans.is_empty() {
@@ -319,6 +314,7 @@ fn found_as_json(found: &Found) -> Value {
                 "name": contested.name,
                 "kind": contested.kind,
                 "fields": contested.fields,
+                "unclear": contested.unclear,
                 "versions": versions.collect::<Vec<_>>(),
                 "differences": differences.collect::<Vec<_>>(),
             })
@@ -386,5 +382,10 @@ fn found_as_json(found: &Found) -> Value {
         "twins": twins.collect::<Vec<_>>(),
         "absent": found.absent,
         "orphans": orphans.collect::<Vec<_>>(),
+        "beyond": found.standing.iter().map(|(beyond, missing)| json!({
+            "count": beyond.count,
+            "digest": beyond.digest,
+            "missing": missing,
+        })).collect::<Vec<_>>(),
     })
 }

@@ -11,6 +11,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use hingeline::exchange::book::Written;
+use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::clocks::instant_s;
 use hingeline::notebook::photos::Named;
 use hingeline::notebook::settle::{self, Difference, Version};
@@ -36,6 +37,9 @@ The joined book is written under another name first and gets its own when every 
 all. Who wrote it and when is taken from the newest of the books, so that the same books give the same bytes in any order.
 Without -o nothing is written, and you are told what joining would do.
 
+A part (see `camp changes`) is joined like a book, before or after the one it goes beyond. Where that is not among the files you are
+told, and the joined book is a part itself until the rest is joined to it.
+
 Books with photos (ZIP) are joined into one ZIP: name the output with .zip, or leave the photos out with --without-photos.
 A photo that is not as it was written is left out. You are told of each, and of each that the books name and no file brings.
 
@@ -48,13 +52,13 @@ With --format json each file gives one object a line, and the join one more at t
    \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
    \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\",
    \"stations\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}]}],
-   \"orphans\": [{\"entry\", \"missing\", \"record\", \"name\", \"by\", \"device\", \"at\"}]}
+   \"orphans\": [{\"entry\", \"missing\", \"record\", \"name\", \"by\", \"device\", \"at\"}], \"beyond\": [{\"count\", \"digest\", \"missing\"}]}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
 Exit code:
   0  joined, and there is nothing to look at
   1  joined, and a person has something to look at: versions to settle, two stations with one number or at one place, a tablet
-     with two histories, a clock that jumped, an entry whose predecessor no file has, a photo that was altered or that no file
+     with two histories, a clock that jumped, an entry whose predecessor no file has, a part without the book it goes beyond, a photo that was altered or that no file
      brings, or a file that was left out
   2  nothing was written: a file is damaged, the output is there already, the disk is full, or misuse; or the book was written
      and this answer could not be, which is said
@@ -134,20 +138,7 @@ fn nothing(why: impl Display) -> u8 {
 
 /// Where the joined book goes, or why it cannot go there, before anything is read.
 fn place(args: &JoinArgs, output: &Path) -> Result<PathBuf, String> {
-    let path = paths::place(output)?;
-    if path.exists() && !args.force {
-        return Err(format!(
-            "{} is there already; name another file, or write over it with --force",
-            output.display()
-        ));
-    }
-    let folder = output::folder_of(&path);
-    if !folder.is_dir() {
-        return Err(format!(
-            "{}: there is no such folder; make it first, or name another",
-            folder.display()
-        ));
-    }
+    let path = paths::free_place(output, args.force)?;
     // Without its photos a book does not take the place of one that may have some.
     if args.without_photos {
         paths::apart(&path, args.files.iter().map(PathBuf::as_path))?;
@@ -176,6 +167,8 @@ fn attempt(args: &JoinArgs, output: Option<&Path>) -> io::Result<Done> {
     let order = index.in_order();
     let mut found = look(&index, &order, &mut sources, &mut progress)?;
     found.photos = sources.photos.len();
+    let sound = told.iter().filter(|told| told.left_out.is_none());
+    found.standing = beyond::standing(sound.flat_map(|told| &told.beyond), || index.tells());
     if !args.without_photos && told.iter().any(|told| told.is_archive) {
         let named = sources.naming.named();
         let absent = named
@@ -186,9 +179,13 @@ fn attempt(args: &JoinArgs, output: Option<&Path>) -> io::Result<Done> {
     let held = held(args, output, &told, &found);
     if let Some(output) = output.filter(|_| held.is_none()) {
         let written = written(&told);
+        let beyond: Vec<Beyond> = found.standing.iter().map(|(one, _)| one.clone()).collect();
         let bytes = output::write(
             output,
-            &written,
+            &output::Head {
+                written: &written,
+                beyond: &beyond,
+            },
             &index,
             &order,
             &mut sources,
@@ -295,11 +292,13 @@ fn look(
             State::Contested { fields, .. } => {
                 let versions: Vec<Version> = settle::versions(&ledger, name);
                 let differences: Vec<Difference> = settle::differences(&ledger, name);
+                let unclear = ledger.lacks_before(name);
                 found.contested.push(Contested {
                     record: name.to_owned(),
                     kind: kind.unwrap_or_default(),
                     name: called(index, &by_record, kind, &ledger.state(name), sources)?,
                     fields,
+                    unclear,
                     versions,
                     differences,
                 });

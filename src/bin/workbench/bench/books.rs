@@ -115,10 +115,24 @@ pub(super) fn bench(native_only: bool) -> Result<(), String> {
             ];
             let native = natively(&files, rounds, &steps)?;
             join_line("natively", &native);
+            let mut in_wasm_all = None;
             if let Some(machine) = &machine {
                 let all = in_wasm(machine, &folder, &files, rounds, &steps)?;
                 join_line("in WebAssembly", &all);
                 plain_join(&all, aim);
+                in_wasm_all = Some(all);
+            }
+            let (part, new) = books::only_new(&b, &a);
+            let parts = [files[0].clone(), part];
+            let steps = [Step::LayAside, Step::ParseBeside, Step::Union];
+            println!(
+                "  only what is new in B beyond A: {new} entries, {:.1} MB",
+                mb(parts[1].len())
+            );
+            part_line("natively", &natively(&parts, rounds, &steps)?, &native);
+            if let (Some(machine), Some(all)) = (&machine, &in_wasm_all) {
+                let part = in_wasm(machine, &folder, &parts, rounds, &steps)?;
+                part_line("in WebAssembly", &part, all);
             }
             println!();
         }
@@ -181,6 +195,18 @@ fn join_line(where_: &str, medians: &Medians) {
         parse + union,
         medians.ours(Step::Write),
         medians.ours(Step::Pages)
+    );
+}
+
+/// The part of B beside the whole of B, both into the open book A.
+fn part_line(where_: &str, part: &Medians, whole: &Medians) {
+    let together = |of: &Medians| of.ours(Step::ParseBeside) + of.ours(Step::Union);
+    println!(
+        "  {where_:<16} parse it {:>6.1} ms, union {:>6.1}, together {:>7.1}: {:.2} of the whole file's",
+        part.ours(Step::ParseBeside),
+        part.ours(Step::Union),
+        together(part),
+        together(part) / together(whole)
     );
 }
 

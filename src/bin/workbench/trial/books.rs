@@ -1,13 +1,14 @@
 //! Two tablets' books by lot, and what is done with them, step by step: the same natively and in WebAssembly.
 
+use std::collections::HashSet;
 use std::hint::black_box;
 use std::sync::{LazyLock, Mutex};
 
 use hingeline::app::shelf::Shelf;
 use hingeline::exchange::book::{self, BookFile, Written};
 use hingeline::notebook::{
-    Act, Body, Book, Entry, EntryId, Form, Ledger, North, Notation, Position, Reading, SetUp, Shot,
-    Stamp, Station,
+    Act, Beyond, Body, Book, Entry, EntryId, Form, Ledger, North, Notation, Position, Reading,
+    SetUp, Shot, Stamp, Station,
 };
 use hingeline::orientation::statistics::Random;
 use serde::Deserialize;
@@ -190,16 +191,26 @@ pub(crate) fn pair(count: usize, seed: u64) -> [Vec<Entry>; 2] {
     })
 }
 
+fn written() -> Written {
+    Written {
+        at: "2026-06-20T21:10:00.000+02:00".to_owned(),
+        by: "QV".to_owned(),
+        device: Hand::new(1).device,
+    }
+}
+
 /// A book of that tablet as a file.
 pub(crate) fn file(entries: &[Entry]) -> String {
-    book::write(
-        entries,
-        &Written {
-            at: "2026-06-20T21:10:00.000+02:00".to_owned(),
-            by: "QV".to_owned(),
-            device: Hand::new(1).device,
-        },
-    )
+    book::write(entries, &written())
+}
+
+/// Only what is new in a book beyond another, as a file, and how many entries that is.
+pub(crate) fn only_new(of: &[Entry], base: &[Entry]) -> (String, usize) {
+    let known: HashSet<EntryId> = base.iter().map(Entry::id).collect();
+    let new: Vec<&Entry> = of.iter().filter(|e| !known.contains(&e.id())).collect();
+    let beyond = Beyond::of_part(base, new.iter().copied());
+    let count = new.len();
+    (book::write_part(new, &written(), &[beyond]), count)
 }
 
 /// What is done with the books, in the order in which one step needs another.
@@ -362,6 +373,25 @@ mod tests {
         assert!((25..=55).contains(&count(&a)), "{}", count(&a));
         assert!((25..=55).contains(&count(&b)), "{}", count(&b));
         assert!(a[..400] == b[..400] && a[400..] != b[400..]);
+    }
+
+    #[test]
+    fn what_is_new_joins_to_what_the_whole_file_joins_to() {
+        let [a, b] = pair(300, 3);
+        let (part, count) = only_new(&b, &a);
+        assert_eq!(count, b.len() - 300);
+        let joined = |file: String| {
+            let mut desk = Desk::new(file_of(&a), file.into_bytes());
+            for step in [Step::Open, Step::LayAside, Step::ParseBeside, Step::Union] {
+                assert!(desk.step(step) > 0, "{step:?}");
+            }
+            desk.joined
+        };
+        assert_eq!(joined(part), joined(file(&b)));
+    }
+
+    fn file_of(entries: &[Entry]) -> Vec<u8> {
+        file(entries).into_bytes()
     }
 
     /// A step that came to nothing would be quick for nothing.

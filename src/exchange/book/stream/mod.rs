@@ -14,9 +14,9 @@ use serde_json::{Map, Value};
 
 use super::digest::FileDigest;
 use super::whole::{self, FORMAT};
-use super::{Error, Written, foreign};
+use super::{Error, Written, foreign, take_beyond};
 use crate::notebook::canonical::{self, Scan};
-use crate::notebook::{Entry, Ledger};
+use crate::notebook::{Beyond, Entry, Ledger};
 use cut::{Cut, at};
 
 pub use write::Writer;
@@ -39,6 +39,7 @@ pub struct Stream<R> {
     cut: Cut<R>,
     version: u64,
     written: Written,
+    beyond: Vec<Beyond>,
     more: Map<String, Value>,
     count: String,
     stated: String,
@@ -152,16 +153,18 @@ impl<R: BufRead> Stream<R> {
             digest.text(",");
         }
         digest.text("\"entries\":[");
-        let more = head
+        let mut more: Map<String, Value> = head
             .iter()
             .filter(|(key, _)| !whole::KNOWN.contains(&key.as_str()))
             .filter_map(|(key, value)| Some((key.clone(), serde_json::from_str(value).ok()?)))
             .collect();
+        let beyond = take_beyond(&mut more)?;
         cut.take();
         Ok(Self {
             cut,
             version,
             written,
+            beyond,
             more,
             count,
             stated,
@@ -208,10 +211,12 @@ impl<R: BufRead> Stream<R> {
         if !stopped {
             return Ok(None);
         }
+        let head = String::from_utf8_lossy(&head);
         Ok(Some(Self {
             cut,
             version: super::VERSION,
-            written: whole::written_in(&String::from_utf8_lossy(&head)).unwrap_or_default(),
+            written: whole::written_in(&head).unwrap_or_default(),
+            beyond: whole::beyond_in(&head).unwrap_or_default(),
             more: Map::new(),
             count: "an unknown count".to_owned(),
             stated: String::new(),
@@ -233,6 +238,11 @@ impl<R: BufRead> Stream<R> {
     /// Who wrote the file, on what and when.
     pub fn written(&self) -> &Written {
         &self.written
+    }
+
+    /// What it goes beyond, where it is a part.
+    pub fn beyond(&self) -> &[Beyond] {
+        &self.beyond
     }
 
     /// What else stands at its top level.

@@ -3,10 +3,10 @@
 use std::io::{self, Seek, SeekFrom, Write};
 
 use super::super::digest::{DIGITS, FileDigest, KIND};
-use super::super::whole::FORMAT;
+use super::super::whole::{FORMAT, beyond_member};
 use super::super::{VERSION, Written};
 use crate::notebook::canonical;
-use crate::notebook::{Entry, EntryId};
+use crate::notebook::{Beyond, Entry, EntryId};
 
 /// A book file that is being written entry by entry; the same bytes as [`write`](super::super::write) when the entries come by device,
 /// counter and id, each once.
@@ -25,16 +25,30 @@ impl<W: Write + Seek> Writer<W> {
     ///
     /// # Errors
     /// When the file cannot be written.
-    pub fn begin(mut out: W, count: usize, written: &Written) -> io::Result<Self> {
+    pub fn begin(out: W, count: usize, written: &Written) -> io::Result<Self> {
+        Self::begin_part(out, count, written, &[])
+    }
+
+    /// Writes the head of a part, for so many entries that go beyond others.
+    ///
+    /// # Errors
+    /// When the file cannot be written.
+    pub fn begin_part(
+        mut out: W,
+        count: usize,
+        written: &Written,
+        beyond: &[Beyond],
+    ) -> io::Result<Self> {
+        let beyond = beyond_member(beyond);
         let written = canonical::text_of(written);
         let mut digest = FileDigest::new();
-        digest.text(&format!("{{\"count\":{count},\"entries\":["));
+        digest.text(&format!("{{{beyond}\"count\":{count},\"entries\":["));
         let start = out.stream_position()?;
         let head = format!(
             "{{\"format\":\"{FORMAT}\",\"version\":{VERSION},\"written\":{written},\"count\":{count},\"digest\":\"{KIND}"
         );
         let blank = "0".repeat(DIGITS);
-        writeln!(out, "{head}{blank}\",\"entries\":[")?;
+        writeln!(out, "{head}{blank}\",{beyond}\"entries\":[")?;
         Ok(Self {
             out,
             digest,

@@ -219,6 +219,65 @@ fn a_cloned_tablet_and_an_entry_that_nobody_has_are_named() {
     );
 }
 
+/// A part says before anything is written that it is one, what it lacks and the way out; of a whole file none of it is said.
+#[test]
+fn a_part_says_what_it_lacks_before_anything_is_written() {
+    let base = began();
+    let mut later = Desk::new("MT", "dddd0000", &base);
+    later.write("r1", reading(1, "one"));
+    later.write("r2", reading(2, "two"));
+    let mut file = later.file("part.json");
+    file.book = Ok(Whole {
+        entries: later.ledger.iter().skip(2).cloned().collect(),
+        beyond: vec![Beyond::of(base.iter())],
+        ..Whole::default()
+    });
+    let alone = shown_of(&Ledger::new(), std::slice::from_ref(&file));
+    let part = about(&alone, "part").unwrap();
+    assert!(part.doubted);
+    assert_eq!(
+        (part.head.as_str(), part.words.as_str()),
+        (
+            "Only a part",
+            "It holds only what is new beyond a book of 2 entries, of which 2 are not here: open that book too, in any order. Until then 1 new entry follows what is not here, and 1 station, set-up or reading that they name is not here; nothing is lost by it."
+        )
+    );
+    assert!(about(&alone, "orphans").is_none());
+    assert!(
+        alone.files[0].words.ends_with("; a part, beyond 2 entries"),
+        "{}",
+        alone.files[0].words
+    );
+    let whole = shown_of(&base, &[file]);
+    assert!(about(&whole, "part").is_none() && about(&whole, "unclear").is_none());
+    assert_eq!(whole.new, 2);
+}
+
+/// Where the entry between is elsewhere nobody is asked to settle: one version may simply be the later.
+#[test]
+fn what_is_between_is_waited_for_and_not_put_before_a_person() {
+    let base = began();
+    let mut later = Desk::new("MT", "dddd0000", &base);
+    later.write("r1", reading(1, "one"));
+    let held = Beyond::of(later.ledger.iter());
+    later.write("r1", reading(1, "two"));
+    let mut file = later.file("part.json");
+    file.book = Ok(Whole {
+        entries: later.ledger.iter().skip(3).cloned().collect(),
+        beyond: vec![held],
+        ..Whole::default()
+    });
+    let shown = shown_of(&base, &[file]);
+    assert!(about(&shown, "contested").is_none());
+    let unclear = about(&shown, "unclear").unwrap();
+    assert_eq!(unclear.head, "1 record stands in several versions");
+    assert!(
+        unclear.words.contains("nobody has to settle it before"),
+        "{}",
+        unclear.words
+    );
+}
+
 #[test]
 fn twins_are_told_with_what_can_be_done() {
     let base = began();

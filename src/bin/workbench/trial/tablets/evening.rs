@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 use hingeline::exchange::archive::{self, Archive};
 use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::beyond;
 use hingeline::notebook::{EntryId, Ledger, Pages, RecordId, State, clocks, photos, settle, twins};
 use hingeline::store::{ENTRIES, PHOTOS};
 
@@ -70,6 +71,7 @@ impl Camp {
     pub(crate) fn evening(&mut self) -> Result<(), String> {
         self.gather();
         self.agrees()?;
+        self.knows_what_parts_go_beyond()?;
         self.happened.entries = self.made.len();
         self.happened.photos = self.photos.len();
         let ledger = &self.tablets[0].ledger;
@@ -181,6 +183,17 @@ impl Camp {
             again == first.ledger && read.missing.is_empty() && read.altered.is_empty(),
             || "the file that all write is read otherwise".to_owned(),
         )
+    }
+}
+
+impl Camp {
+    /// Whatever the order in which parts and books came, nothing that a part goes beyond is missing any more.
+    fn knows_what_parts_go_beyond(&mut self) -> Result<(), String> {
+        let files = self.files.clone();
+        let read: Vec<Archive> = files.iter().filter_map(|file| self.read(file)).collect();
+        let parts = read.iter().flat_map(|archive| &archive.book.beyond);
+        let standing = beyond::standing_in(parts, &self.tablets[0].ledger);
+        must(standing.is_empty(), || beyond::words(&standing))
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use hingeline::exchange::archive::{self, Archive};
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::join::{Incoming, plan};
-use hingeline::notebook::{Entry, photos};
+use hingeline::notebook::{Beyond, Entry, photos};
 use hingeline::store::PHOTOS;
 
 use super::{Camp, time};
@@ -20,11 +20,14 @@ impl Camp {
             device: tablet.name.clone(),
         };
         let all: Vec<Entry> = tablet.ledger.iter().cloned().collect();
-        let entries: Vec<Entry> = all
+        let (entries, left_out): (Vec<Entry>, Vec<Entry>) = all
             .into_iter()
-            .filter(|_| !part || self.random.below(3) > 0)
+            .partition(|_| !part || self.random.below(3) > 0);
+        let beyond: Vec<Beyond> = Some(Beyond::of_part(&left_out, &entries))
+            .filter(|beyond| beyond.count > 0)
+            .into_iter()
             .collect();
-        let text = book::write(&entries, &written);
+        let text = book::write_part(&entries, &written, &beyond);
         if !with_photos {
             return text.into_bytes();
         }
