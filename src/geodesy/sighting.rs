@@ -45,8 +45,8 @@ pub struct Measured {
     pub vertical_sd_deg: f64,
     /// How far it is.
     pub distance: Distance,
-    /// Its standard deviation, metres.
-    pub distance_sd_m: f64,
+    /// Its standard deviation, metres; `None` where nobody gave one.
+    pub distance_sd_m: Option<f64>,
 }
 
 /// A sighting reduced to the horizontal and the vertical.
@@ -54,11 +54,11 @@ pub struct Measured {
 pub struct Reduced {
     /// Horizontally, metres.
     pub level_m: f64,
-    /// Its standard deviation, metres.
-    pub level_sd_m: f64,
+    /// Its standard deviation, metres; `None` where the distance has none.
+    pub level_sd_m: Option<f64>,
     /// How much higher the point is than the eye, metres; `None` where no vertical angle was read.
     pub rise_m: Option<f64>,
-    /// Its standard deviation, metres.
+    /// Its standard deviation, metres; `None` where the distance has none, or no vertical angle was read.
     pub rise_sd_m: Option<f64>,
     /// The standard deviation of the point across the line of sight, which the bearing gives it, metres.
     pub across_sd_m: f64,
@@ -71,7 +71,8 @@ impl Measured {
     /// Metres.
     ///
     /// # Degenerate input
-    /// A distance of nil gives nil, with its standard deviation.
+    /// A distance of nil gives nil, with its standard deviation. A distance without a standard deviation gives none: that nobody
+    /// gave one does not make it nil.
     ///
     /// # Errors
     /// A slope distance without a vertical angle; a vertical angle over 89°; a distance below 0 or over 1000 km; a standard
@@ -93,12 +94,15 @@ impl Measured {
             90.0,
             " degrees",
         )?);
-        let distance_sd_m = sd(
-            "standard deviation of a distance",
-            self.distance_sd_m,
-            FARTHEST_M,
-            " m",
-        )?;
+        let distance_sd_m = match self.distance_sd_m {
+            Some(given) => Some(sd(
+                "standard deviation of a distance",
+                given,
+                FARTHEST_M,
+                " m",
+            )?),
+            None => None,
+        };
         let vertical = match self.vertical_deg {
             Some(deg) => Some(radians(VERTICAL.check(deg)?)),
             None => None,
@@ -109,10 +113,10 @@ impl Measured {
                 let (sin, cos) = v.sin_cos();
                 (
                     slope_m * cos,
-                    (cos * distance_sd_m).hypot(slope_m * sin * vertical_sd),
+                    distance_sd_m.map(|sd| (cos * sd).hypot(slope_m * sin * vertical_sd)),
                     Some((
                         slope_m * sin,
-                        (sin * distance_sd_m).hypot(slope_m * cos * vertical_sd),
+                        distance_sd_m.map(|sd| (sin * sd).hypot(slope_m * cos * vertical_sd)),
                     )),
                 )
             }
@@ -123,7 +127,8 @@ impl Measured {
                     let (tan, cos) = (v.tan(), v.cos());
                     (
                         level_m * tan,
-                        (tan * distance_sd_m).hypot(level_m * vertical_sd / (cos * cos)),
+                        distance_sd_m
+                            .map(|sd| (tan * sd).hypot(level_m * vertical_sd / (cos * cos))),
                     )
                 });
                 (level_m, distance_sd_m, rise)
@@ -133,7 +138,7 @@ impl Measured {
             level_m,
             level_sd_m,
             rise_m: rise.map(|(m, _)| m),
-            rise_sd_m: rise.map(|(_, sd)| sd),
+            rise_sd_m: rise.and_then(|(_, sd)| sd),
             across_sd_m: level_m * bearing_sd,
         })
     }
@@ -147,8 +152,8 @@ pub struct Landing {
     /// East positive, (−180, 180].
     pub longitude_deg: f64,
     /// The root of the sum of the variances along and across the line of sight and of the start, metres: about two of three
-    /// such positions are within it.
-    pub sd_m: f64,
+    /// such positions are within it; `None` where the distance has none.
+    pub sd_m: Option<f64>,
     /// What the sighting was reduced to.
     pub reduced: Reduced,
 }
@@ -186,9 +191,9 @@ pub fn landing(
     Ok(Landing {
         latitude_deg,
         longitude_deg,
-        sd_m: start_sd_m
-            .hypot(reduced.level_sd_m)
-            .hypot(reduced.across_sd_m),
+        sd_m: reduced
+            .level_sd_m
+            .map(|sd| start_sd_m.hypot(sd).hypot(reduced.across_sd_m)),
         reduced,
     })
 }

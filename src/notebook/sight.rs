@@ -67,11 +67,7 @@ impl Sight {
                 vertical_deg: sight.vertical_deg,
                 vertical_sd_deg: set_up.inclination_sd_deg().hypot(rounding),
                 distance,
-                distance_sd_m: sighting
-                    .distance_sd_m
-                    .as_deref()
-                    .and_then(number)
-                    .unwrap_or_default(),
+                distance_sd_m: sighting.distance_sd_m.as_deref().and_then(number),
             });
         }
         sight

@@ -32,7 +32,7 @@ fn measured(vertical_deg: Option<f64>, distance: Distance) -> Measured {
         vertical_deg,
         vertical_sd_deg: 0.5,
         distance,
-        distance_sd_m: 2.0,
+        distance_sd_m: Some(2.0),
     }
 }
 
@@ -97,7 +97,7 @@ fn without_a_vertical_angle_a_level_distance_stands_and_a_slope_distance_does_no
             level.rise_m,
             level.rise_sd_m
         ),
-        (120.0, 2.0, None, None)
+        (120.0, Some(2.0), None, None)
     );
     let error = measured(None, Distance::Slope(120.0))
         .reduce()
@@ -141,7 +141,7 @@ fn beyond_the_limits_is_an_error_that_names_them() {
         (
             "standard deviation",
             Measured {
-                distance_sd_m: -1.0,
+                distance_sd_m: Some(-1.0),
                 ..fine
             },
         ),
@@ -177,7 +177,7 @@ fn the_uncertainty_of_a_new_place_has_three_parts() {
     let across = 1_000.0 * radians(1.0);
     check_near(found.reduced.across_sd_m, across, 1e-9);
     check_near(
-        found.sd_m,
+        found.sd_m.expect("known"),
         (5.0_f64.powi(2) + 2.0_f64.powi(2) + across.powi(2)).sqrt(),
         1e-9,
     );
@@ -187,7 +187,30 @@ fn the_uncertainty_of_a_new_place_has_three_parts() {
         1_000.0 * radians(0.5),
         1e-9,
     );
-    check_near(found.reduced.level_sd_m, 2.0, 1e-9);
+    check_near(found.reduced.level_sd_m.expect("known"), 2.0, 1e-9);
+}
+
+/// A distance whose standard deviation nobody gave leads to the same place, and to no standard deviation there: not to nil.
+#[test]
+fn a_distance_without_a_deviation_has_none_and_not_nil() {
+    for distance in [Distance::Slope(200.0), Distance::Level(200.0)] {
+        let given = measured(Some(30.0), distance);
+        let unsaid = Measured {
+            distance_sd_m: None,
+            ..given
+        };
+        let [with, without] = [given, unsaid].map(|m| landing(45.0, 7.0, 5.0, &m).expect("fine"));
+        assert_eq!(
+            (without.latitude_deg, without.longitude_deg),
+            (with.latitude_deg, with.longitude_deg)
+        );
+        assert_eq!(without.reduced.level_m, with.reduced.level_m);
+        assert_eq!(without.reduced.rise_m, with.reduced.rise_m);
+        assert_eq!(without.reduced.level_sd_m, None);
+        assert_eq!(without.reduced.rise_sd_m, None);
+        assert_eq!(without.sd_m, None);
+        assert!(with.sd_m.is_some_and(|sd| sd > 5.0));
+    }
 }
 
 proptest! {
@@ -210,11 +233,11 @@ proptest! {
         let rates = |get: fn(hingeline::geodesy::sighting::Reduced) -> f64| {
             let by_angle = (get(reduce(vertical + dv, distance)) - get(reduce(vertical - dv, distance))) / (2.0 * dv);
             let by_length = (get(reduce(vertical, distance + dd)) - get(reduce(vertical, distance - dd))) / (2.0 * dd);
-            (by_angle * sighting.vertical_sd_deg).hypot(by_length * sighting.distance_sd_m)
+            (by_angle * sighting.vertical_sd_deg).hypot(by_length * sighting.distance_sd_m.expect("given"))
         };
         let got = sighting.reduce().expect("in range");
         let level = rates(|r| r.level_m);
-        check_near(got.level_sd_m, level, 1e-5 * (1.0 + level));
+        check_near(got.level_sd_m.expect("given"), level, 1e-5 * (1.0 + level));
         let rise = rates(|r| r.rise_m.expect("read"));
         check_near(got.rise_sd_m.expect("read"), rise, 1e-5 * (1.0 + rise));
     }

@@ -72,7 +72,7 @@ fn sighted(distance: Distance, vertical_deg: f64) -> Reduced {
         vertical_deg: Some(vertical_deg),
         vertical_sd_deg: 0.0,
         distance,
-        distance_sd_m: 0.0,
+        distance_sd_m: None,
     };
     measured.reduce().expect("in range")
 }

@@ -221,10 +221,10 @@ pub struct Sight {
     pub true_deg: Option<f64>,
     /// The vertical angle, degrees, up positive.
     pub vertical_deg: Option<f64>,
-    /// The level distance and its standard deviation, metres.
-    pub level: Option<(f64, f64)>,
+    /// The level distance and its standard deviation, metres; where nobody said how good the distance is, it has none.
+    pub level: Option<(f64, Option<f64>)>,
     /// How much higher the target stands, and its standard deviation, metres.
-    pub rise: Option<(f64, f64)>,
+    pub rise: Option<(f64, Option<f64>)>,
     /// The place it gives its target.
     pub offers: Option<Offer>,
     /// What it would need to give its target a place.
@@ -339,7 +339,7 @@ fn offer(
                 .zip(landing.reduced.rise_m)
                 .map(|(height, rise)| height + rise),
             // How well this station is known is part of it; where nobody said, neither is the new one's.
-            accuracy_m: start.accuracy_m.map(|_| landing.sd_m),
+            accuracy_m: start.accuracy_m.and(landing.sd_m),
             source: "sighting".to_owned(),
             ..Position::default()
         },
@@ -376,7 +376,7 @@ impl Sight {
         match measured.reduce() {
             Ok(reduced) => {
                 sight.level = Some((reduced.level_m, reduced.level_sd_m));
-                sight.rise = reduced.rise_m.zip(reduced.rise_sd_m);
+                sight.rise = reduced.rise_m.map(|rise| (rise, reduced.rise_sd_m));
             }
             Err(_) if sight.vertical_deg.is_none() => {
                 sight.lacks = Some("a vertical angle, or a level distance");
@@ -418,8 +418,11 @@ impl Sight {
     }
 }
 
-/// Metres and their standard deviation, with the decimals that the deviation means.
-fn spread(metres: f64, sd: f64) -> String {
+/// Metres and their standard deviation, with the decimals that the deviation means; where there is none, that it was not said.
+fn spread(metres: f64, sd: Option<f64>) -> String {
+    let Some(sd) = sd else {
+        return format!("{metres:.1} m, ± not said");
+    };
     let sd_words = figures(sd);
     let decimals = sd_words.split_once('.').map_or(0, |(_, d)| d.len()).min(1);
     format!("{metres:.decimals$} ± {sd_words} m")
@@ -509,6 +512,9 @@ pub fn finding(open: &OpenSighting, sight: &Sight, shelf: &Shelf) -> Finding {
             found.trim(),
             &format!("To place the point it needs {lacks}."),
         );
+    }
+    if matches!(sight.level, Some((_, None))) {
+        return say(&found, "Paced, ranged or taped gives its ±.");
     }
     say(&found, "")
 }

@@ -6,7 +6,6 @@ use crate::geodesy::sighting::Reduced;
 use crate::notebook::attitude::declination;
 use crate::notebook::sight::Sight;
 use crate::notebook::{Accepted, CountsFrom, Line, Pages, Sighting};
-use crate::orientation::notation::typed;
 
 use super::column::{Cell, Column, Located, Point, Table};
 use super::reading::{
@@ -55,16 +54,6 @@ impl SightingRow {
             station,
             line,
         })
-    }
-
-    /// The reduced sighting, where its standard deviations are known: they come of the distance's, and where none was noted they
-    /// are not nil.
-    fn with_sd(&self) -> Option<&Reduced> {
-        let noted = self
-            .field(|sighting| sighting.distance_sd_m.as_deref())
-            .flatten();
-        noted.and_then(typed)?;
-        self.reduced.as_ref()
     }
 
     fn field<'a, T>(&'a self, field: impl FnOnce(&'a Sighting) -> T) -> Option<T> {
@@ -187,7 +176,7 @@ const COLUMNS: &[Column<SightingRow>] = &[
     Column::metres(
         "level_distance_sd",
         "Standard deviation of the level distance; empty where none was noted for the distance.",
-        |row| Cell::hundredth(row.with_sd().map(|reduced| reduced.level_sd_m)),
+        |row| Cell::hundredth(row.reduced.as_ref().and_then(|reduced| reduced.level_sd_m)),
     ),
     Column::metres(
         "rise",
@@ -197,7 +186,7 @@ const COLUMNS: &[Column<SightingRow>] = &[
     Column::metres(
         "rise_sd",
         "Standard deviation of the rise; empty where none was noted for the distance.",
-        |row| Cell::hundredth(row.with_sd().and_then(|reduced| reduced.rise_sd_m)),
+        |row| Cell::hundredth(row.reduced.as_ref().and_then(|reduced| reduced.rise_sd_m)),
     ),
     Column::degrees_text(
         "bearing_read",

@@ -1,4 +1,5 @@
 use super::*;
+use crate::app::outcrop::open_sighting::{Measured as Way, Press};
 use crate::notebook::{Act, Body, Entry, North, RecordId, Stamp, Station};
 
 /// A book of stations with their positions, `a` first, and sightings.
@@ -67,8 +68,8 @@ fn a_sighting_gives_a_new_station_its_place() {
     let (level, level_sd) = sight.level.unwrap();
     // Slope 200 m at 30°: level 200 cos 30 = 173.2 m, rise 100 m.
     assert!(
-        (level - 173.205).abs() < 0.001 && level_sd > 1.7,
-        "{level} {level_sd}"
+        (level - 173.205).abs() < 0.001 && level_sd.is_some_and(|sd| sd > 1.7),
+        "{level} {level_sd:?}"
     );
     assert!((sight.rise.unwrap().0 - 100.0).abs() < 0.001);
     let offer = sight.offers.unwrap();
@@ -85,6 +86,43 @@ fn a_sighting_gives_a_new_station_its_place() {
     assert_eq!(offer.position.height_m.map(f64::round), Some(500.0));
     // Worse than the station it was sighted from, and than the distance.
     assert!(offer.position.accuracy_m.unwrap() > 3.5);
+}
+
+/// Nobody said how good the distance is: no ± stands anywhere, a nil least of all, and the new station has no accuracy.
+#[test]
+fn a_distance_without_a_deviation_is_said_to_have_none() {
+    let unsaid = Sighting {
+        distance_sd_m: None,
+        ..sighting(None)
+    };
+    let shelf = shelf(&[Some((0.0, 10.0, Some(3.0)))], &[("s", unsaid.clone())]);
+    let sight = Sight::of(&unsaid, &shelf);
+    assert_eq!(
+        sight.facts()[1..3],
+        [
+            ("level", "173.2 m, ± not said".to_owned()),
+            ("rises", "100.0 m, ± not said".to_owned())
+        ]
+    );
+    assert_eq!(sight.offers.clone().unwrap().position.accuracy_m, None);
+    let line = Line::of(&shelf, "s").unwrap();
+    assert_eq!(
+        line.detail,
+        "level 173.2 m, ± not said · rises 100.0 m, ± not said"
+    );
+    let mut open = OpenSighting::again("s".to_owned(), unsaid, false);
+    let found = finding(&open, &sight, &shelf);
+    assert_eq!(
+        found.words,
+        "Level 173.2 m, ± not said, rises 100.0 m, ± not said."
+    );
+    assert_eq!(found.detail, "Paced, ranged or taped gives its ±.");
+    // Once it is said how it was measured, it has one.
+    open.press(Press::By(Way::Taped));
+    let sight = Sight::of(&open.entry(), &shelf);
+    assert!(sight.level.unwrap().1.is_some_and(|sd| sd > 0.0));
+    assert!(sight.offers.clone().unwrap().position.accuracy_m.is_some());
+    assert_eq!(finding(&open, &sight, &shelf).detail, "");
 }
 
 #[test]
