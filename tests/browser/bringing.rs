@@ -14,7 +14,7 @@ use crate::reaching::{Looker, axe};
 const TABLE: &str = "Stop;Azimut;Einfallen;Seite;Farbe\n1;45,5;30;SE;grey\n1;361;30;SE;\n2;50;28;SE;red\n2;52;massive;SE;\n";
 
 /// A book of one's own with nothing in it.
-async fn begin(tablet: &Tablet<'_>, server: &Server) {
+pub(crate) async fn begin(tablet: &Tablet<'_>, server: &Server) {
     tablet.go(&server.at("/")).await;
     tablet.tap("start-new").await;
     tablet.write("start-initials", "QV").await;
@@ -24,13 +24,13 @@ async fn begin(tablet: &Tablet<'_>, server: &Server) {
     tablet.see("open-table").await;
 }
 
-fn file(profile: &Profile, name: &str, text: &str) -> PathBuf {
+pub(crate) fn file(profile: &Profile, name: &str, text: &str) -> PathBuf {
     let path = profile.downloads().join(name);
     fs::write(&path, text).unwrap();
     path
 }
 
-async fn open(tablet: &Tablet<'_>, path: &std::path::Path) {
+pub(crate) async fn open(tablet: &Tablet<'_>, path: &std::path::Path) {
     tablet.give("open-table", path).await;
     tablet.see("bring-count").await;
 }

@@ -1,8 +1,11 @@
 //! The page of a day: one selection for list and map, doubts that lead to their reading, and the day on paper.
 
+use std::fmt::Write as _;
+
 use serde_json::{Value, json};
 
 use crate::bench::{Profile, SIZES, Server, Tablet, seat};
+use crate::bringing;
 
 /// Opens the demo book, whose first day has stations 1 to 7, on that day's page.
 async fn first_day<'a>(profile: &'a Profile, server: &Server) -> Tablet<'a> {
@@ -164,8 +167,10 @@ async fn a_day_prints_its_table_its_net_and_its_doubts() {
                      plates: [...document.querySelectorAll('button, nav, header')].filter(seen).length,
                      heading: sheet.querySelector('h1').innerText,
                      rows: [...sheet.querySelectorAll('tbody tr:not(.struck) td.num')].filter(seen).length,
-                     net: seen(sheet.querySelector('svg')),
-                     caption: sheet.querySelector('svg').textContent.includes('Equal-area projection, lower hemisphere'),
+                     map: seen(sheet.querySelector('figure.map svg')),
+                     whole: getComputedStyle(sheet.querySelector('tbody')).breakInside,
+                     net: seen(sheet.querySelector('figure.net svg')),
+                     caption: sheet.querySelector('figure.net svg').textContent.includes('Equal-area projection, lower hemisphere'),
                      doubts: sheet.querySelectorAll('.open-doubts li').length,
                      ink: getComputedStyle(sheet).color,
                      paper: getComputedStyle(sheet).backgroundColor,
@@ -176,7 +181,7 @@ async fn a_day_prints_its_table_its_net_and_its_doubts() {
         assert_eq!(
             seen,
             json!({
-                "plates": 0, "heading": "14 June 2026", "rows": readings, "net": true, "caption": true, "doubts": doubts,
+                "plates": 0, "heading": "14 June 2026", "rows": readings, "map": true, "whole": "avoid", "net": true, "caption": true, "doubts": doubts,
                 "ink": "rgb(0, 0, 0)", "paper": "rgb(255, 255, 255)",
             }),
             "{light}"
@@ -186,5 +191,127 @@ async fn a_day_prints_its_table_its_net_and_its_doubts() {
             .await;
         tablet.see("station-row-1").await;
     }
+    tablet.is_quiet().await;
+}
+
+/// A table of fifty stations: a quarry full of them, a road, and a stream bank.
+fn crowded() -> String {
+    let mut table = "station,latitude,longitude,date,kind,strike,dip,side\n".to_owned();
+    for i in 1_u32..=50 {
+        let (east, north) = match i {
+            1..=20 => (i * 37 % 101 * 3, i * 53 % 97),
+            21..=35 => (300 + (i - 20) * 25, 40 + i % 2 * 6),
+            _ => (700 + i * 29 % 31 * 4, i * 17 % 37 * 4),
+        };
+        let latitude = 46.5 + f64::from(north) / 111_200.0;
+        let longitude = 8.1 + f64::from(east) / 76_600.0;
+        let strike = i * 37 % 90;
+        let dip = 10 + i * 7 % 75;
+        writeln!(
+            table,
+            "{i},{latitude:.6},{longitude:.6},2026-06-14,bedding,{strike:03},{dip},S"
+        )
+        .unwrap();
+    }
+    table
+}
+
+/// The numbers of a map that are drawn over one another, and how many there are.
+const NUMBERS: &str = "
+    const svg = document.querySelector(arguments[0]);
+    if (!svg?.checkVisibility()) return null;
+    const texts = [...svg.querySelectorAll(':scope > text')].filter((t) => /^[0-9]+$/.test(t.textContent));
+    const boxes = texts.map((t) => {
+        const { left, right, top, bottom } = t.getBoundingClientRect();
+        // The box of a text is as high as its line; its digits are not.
+        const less = (bottom - top) * 0.2;
+        return { left, right, top: top + less, bottom: bottom - less, is: t.textContent };
+    });
+    const met = [];
+    boxes.forEach((a, i) => boxes.slice(0, i).forEach((b) => {
+        if (a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom) met.push(`${a.is} on ${b.is}`);
+    }));
+    return { met, stations: texts.filter((t) => !t.classList.contains('tx-dial')).length };";
+
+#[tokio::test]
+async fn on_a_crowded_day_every_number_can_be_read_and_a_tap_asks_which() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    bringing::begin(&tablet, &server).await;
+    let path = bringing::file(&profile, "crowded.csv", &crowded());
+    bringing::open(&tablet, &path).await;
+    tablet.tap("north-true").await;
+    tablet.tap("bring-take").await;
+    tablet.kept().await;
+    tablet.place("traverse").await;
+    tablet.see("strip-map").await;
+    for size in SIZES {
+        tablet.size(size).await;
+        tablet.tap("station-row-5").await;
+        tablet.shows("strip-map", "data-selected", "5").await;
+        let seen = tablet
+            .until_true(
+                "the map is drawn",
+                NUMBERS,
+                &[json!("[data-testid=strip-map] svg")],
+            )
+            .await;
+        assert_eq!(seen["met"], json!([]), "{size:?}");
+        assert!(seen["stations"].as_u64().unwrap() > 3, "{size:?}: {seen}");
+        // Between the two whose numbers are nearest to each other.
+        let asked = tablet
+            .until_true(
+                "a tap between two asks",
+                "const paper = document.querySelector('[data-testid=strip-map]');
+                 paper.scrollIntoView({ block: 'center' });
+                 const middles = [...paper.querySelectorAll('svg.strip-map > text:not(.tx-dial)')]
+                     .filter((t) => /^[0-9]+$/.test(t.textContent)).map((t) => {
+                         const { left, top, width, height } = t.getBoundingClientRect();
+                         return [left + width / 2, top + height / 2, t.textContent];
+                     });
+                 let best = [Infinity];
+                 middles.forEach((a, i) => middles.slice(0, i).forEach((b) => {
+                     const apart = Math.hypot(a[0] - b[0], a[1] - b[1]);
+                     if (apart < best[0]) best = [apart, (a[0] + b[0]) / 2, (a[1] + b[1]) / 2, a[2]];
+                 }));
+                 const [, x, y, number] = best;
+                 if (document.elementFromPoint(x, y) !== paper) return null;
+                 paper.dispatchEvent(new MouseEvent('click', { bubbles: true, clientX: x, clientY: y }));
+                 return number;",
+                &[],
+            )
+            .await;
+        let number = asked.as_str().unwrap();
+        tablet.reads("which", "Which station?").await;
+        tablet.tap(&format!("which-{number}")).await;
+        tablet.shows("strip-map", "data-selected", number).await;
+        tablet.miss("which").await;
+    }
+    tablet
+        .cdp("Emulation.setEmulatedMedia", json!({ "media": "print" }))
+        .await;
+    let printed = tablet
+        .until_true(
+            "the sheet's map is drawn",
+            NUMBERS,
+            &[json!("figure.map svg")],
+        )
+        .await;
+    assert_eq!(printed["met"], json!([]));
+    let left_out = tablet
+        .run(
+            "return document.querySelector('figure.map figcaption')?.innerText ?? ''",
+            &[],
+        )
+        .await;
+    let left_out = left_out.as_str().unwrap();
+    assert!(
+        printed["stations"] == json!(50) || left_out.contains("number"),
+        "{printed} {left_out}"
+    );
+    tablet
+        .cdp("Emulation.setEmulatedMedia", json!({ "media": "" }))
+        .await;
     tablet.is_quiet().await;
 }

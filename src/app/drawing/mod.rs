@@ -53,7 +53,10 @@ mod upright_section;
 pub use upright_section::{Shown, UprightSection, three_places, upright_section};
 
 mod strip_map;
-pub use strip_map::{LabelSide, Layout, MapSign, MapStation, Room, lay_out, length, strip_map};
+pub use strip_map::{Layout, MapSign, MapStation, Room, lay_out, length, strip_map};
+
+mod lettering;
+pub use lettering::Placed;
 
 #[cfg(test)]
 mod tests;

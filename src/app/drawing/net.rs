@@ -5,6 +5,9 @@ use nalgebra::Vector3;
 use super::pen::{Pen, sin_cos};
 use crate::orientation::{Hemisphere, Projection};
 
+mod marks;
+use marks::{marks, squares};
+
 /// The plane that is being read, or one of the two that it can still be.
 #[derive(Clone, Copy, Debug)]
 pub struct OpenPlane<'a> {
@@ -371,11 +374,7 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
     }
     marks(pen, net, frame);
     let size = if net.small { 13.0 } else { 16.0 };
-    let mut written: Vec<[f64; 2]> = net
-        .marks
-        .iter()
-        .map(|mark| frame.at(project(mark.trend_deg, mark.plunge_deg)))
-        .collect();
+    let mut written = squares(net, frame);
     for (place, plane) in net.open_planes.iter().enumerate() {
         if let Some(label) = plane.label {
             let others = net.open_planes.iter().enumerate();
@@ -390,72 +389,6 @@ fn open(pen: &mut Pen, net: &Net, frame: &Frame) {
             );
         }
     }
-}
-
-/// The named lines, their names towards the middle of the net; names that would meet are set apart.
-fn marks(pen: &mut Pen, net: &Net, frame: &Frame) {
-    let radius = if net.small { 4.5 } else { 6.0 };
-    let mut written: Vec<[f64; 2]> = Vec::new();
-    for mark in net.marks {
-        let [x, y] = frame.at(project(mark.trend_deg, mark.plunge_deg));
-        match mark.form {
-            MarkForm::Full => pen.put(
-                "<circle class=\"fl-paper\" cx=\"~\" cy=\"~\" r=\"~\"/><circle class=\"fl-ink\" cx=\"~\" cy=\"~\" r=\"~\"/>",
-                &[x, y, radius + 1.5, x, y, radius],
-            ),
-            MarkForm::Hollow => pen.put(
-                "<circle class=\"ln-ink fl-paper\" stroke-width=\"2.2\" cx=\"~\" cy=\"~\" r=\"~\"/>",
-                &[x, y, radius + 1.0],
-            ),
-            MarkForm::Dotted => pen.put(
-                "<circle class=\"ln-ink\" stroke-width=\"2.2\" stroke-dasharray=\"2.5 2.5\" cx=\"~\" cy=\"~\" r=\"~\"/>",
-                &[x, y, radius + 6.0],
-            ),
-            MarkForm::FullSquare | MarkForm::HollowSquare => {
-                square(pen, net.small, [x, y], mark);
-                continue;
-            }
-        };
-        if mark.label.is_empty() {
-            continue;
-        }
-        let size = if net.small { 13.0 } else { 16.0 };
-        let right = x < frame.x;
-        let mut base = y + if y < frame.y { 0.0 } else { size * 0.36 };
-        if written.iter().any(|[_, other]| (base - other).abs() < size) {
-            base += 1.3 * size;
-        }
-        written.push([x, base]);
-        let (class, x) = if right {
-            ("tx-word fl-ink halo", x + radius + 10.0)
-        } else {
-            ("tx-word tx-end fl-ink halo", x - radius - 6.0)
-        };
-        pen.text(class, size, (x, base), mark.label);
-    }
-}
-
-/// A square on a ring of paper, its name in it.
-fn square(pen: &mut Pen, small: bool, [x, y]: [f64; 2], mark: &Mark) {
-    let (half, letter) = if small { (8.0, 13.0) } else { (15.0, 22.0) };
-    let (class, name) = match mark.form {
-        MarkForm::FullSquare => ("fl-ink", "tx-word tx-mid fl-paper"),
-        _ => ("ln-ink fl-paper", "tx-word tx-mid fl-ink"),
-    };
-    pen.put(
-        "<rect class=\"fl-paper\" x=\"~\" y=\"~\" width=\"~\" height=\"~\"/>",
-        &[
-            x - half - 2.0,
-            y - half - 2.0,
-            2.0 * half + 4.0,
-            2.0 * half + 4.0,
-        ],
-    );
-    pen.raw("<rect class=\"").raw(class).put(
-        "\" stroke-width=\"2.4\" x=\"~\" y=\"~\" width=\"~\" height=\"~\"/>",
-        &[x - half, y - half, 2.0 * half, 2.0 * half],
-    );
-    pen.text(name, letter, (x, y + letter * 0.36), mark.label);
 }
 
 /// A disc on a ring of paper.

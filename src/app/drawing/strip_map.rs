@@ -3,7 +3,8 @@
 //! Laid out first, so that a tap can be told which station it is nearest to; then drawn. Nothing is on it but what the
 //! book knows: no contour lines, no streams.
 
-use super::pen::{Pen, sin_cos};
+use super::lettering::{Placed, lead, letter};
+use super::pen::Pen;
 use super::sign::doubt_sign;
 use super::symbol::{line_symbol, symbol};
 
@@ -17,6 +18,8 @@ const LEAST_APART_PX: f64 = 26.0;
 const PHONE_APART_PX: f64 = 57.0;
 /// No closer look than this, metres a pixel: a fix is not better.
 const CLOSEST_M: f64 = 0.25;
+/// A finger that is this much nearer to one station than to any other means that one, pixels.
+const SURE_PX: f64 = 16.0;
 /// A symbol's half strike of 27 units in pixels over those units.
 const UNIT_PX: f64 = 0.568;
 /// The symbol's own paper: 62 units shown at 40 pixels.
@@ -71,19 +74,8 @@ pub struct Room {
     pub most_px: f64,
     /// A phone: the map is cropped round the selection.
     pub phone: bool,
-}
-
-/// Where a station's number stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum LabelSide {
-    /// Over the symbol.
-    Above,
-    /// Under it.
-    Below,
-    /// To its left: the way runs north or south here.
-    Left,
-    /// To its right.
-    Right,
+    /// Paper: the whole day is on it, however crowded.
+    pub whole: bool,
 }
 
 /// A map laid out.
@@ -95,8 +87,8 @@ pub struct Layout {
     pub height_px: f64,
     /// Metres a pixel.
     pub metres: f64,
-    /// Each station in pixels from the upper left corner, and the side of its number.
-    pub places: Vec<((f64, f64), LabelSide)>,
+    /// Where each station's parts stand.
+    pub places: Vec<Placed>,
     /// The scale bar: metres and pixels.
     pub bar: (f64, f64),
 }
@@ -104,8 +96,9 @@ pub struct Layout {
 impl Layout {
     /// Whether a station is on the paper.
     pub fn shows(&self, station: usize) -> bool {
-        self.places.get(station).is_some_and(|((x, y), _)| {
-            (8.0..=self.width_px - 8.0).contains(x) && (8.0..=self.height_px - 8.0).contains(y)
+        self.places.get(station).is_some_and(|Placed { at, .. }| {
+            (8.0..=self.width_px - 8.0).contains(&at.0)
+                && (8.0..=self.height_px - 8.0).contains(&at.1)
         })
     }
 
@@ -114,16 +107,50 @@ impl Layout {
         (0..self.places.len()).filter(|&i| !self.shows(i)).count()
     }
 
-    /// The station nearest to a point, no farther than `reach_px`.
-    pub fn nearest(&self, (x, y): (f64, f64), reach_px: f64) -> Option<usize> {
+    /// The stations that a tap can mean, the nearest first: one where it is clear which, several where they are too near to
+    /// one another, none farther than `reach_px` from the sign, the number or the place of each.
+    pub fn near(&self, (x, y): (f64, f64), reach_px: f64) -> Vec<usize> {
         let apart = |(px, py): (f64, f64)| (px - x).hypot(py - y);
-        self.places
-            .iter()
-            .enumerate()
-            .map(|(i, (place, _))| (i, apart(*place)))
-            .filter(|(_, apart)| *apart <= reach_px)
-            .min_by(|a, b| a.1.total_cmp(&b.1))
-            .map(|(i, _)| i)
+        let nearest = |placed: &Placed| {
+            let parts = [placed.sign.or(Some(placed.at)), placed.number];
+            let parts = parts.into_iter().flatten().map(apart);
+            parts.fold(f64::INFINITY, f64::min)
+        };
+        let places = self.places.iter().enumerate();
+        let mut near: Vec<(usize, f64)> = places
+            .map(|(i, placed)| (i, nearest(placed)))
+            .filter(|&(i, apart)| apart <= reach_px && self.shows(i))
+            .collect();
+        near.sort_by(|a, b| a.1.total_cmp(&b.1));
+        let least = near.first().map_or(0.0, |first| first.1);
+        near.retain(|&(_, apart)| apart < least + SURE_PX);
+        near.into_iter().map(|(i, _)| i).collect()
+    }
+
+    /// What the map has no room for, in words; `None` where all stands.
+    pub fn crowded_out(&self, stations: &[MapStation]) -> Option<String> {
+        let without = |wanted: &dyn Fn(&MapStation, &Placed) -> bool| {
+            let on_paper = (0..self.places.len()).filter(|&i| self.shows(i));
+            let pairs = on_paper.filter_map(|i| Some((stations.get(i)?, &self.places[i])));
+            let found = pairs.filter(|(station, placed)| wanted(station, placed));
+            let numbers: Vec<String> = found.map(|(s, _)| s.number.to_string()).collect();
+            numbers.join(", ")
+        };
+        let parts = [
+            ("the sign of", without(&|_, placed| placed.sign.is_none())),
+            ("the number of", without(&|_, p| p.number.is_none())),
+            (
+                "the dip or plunge of",
+                without(&|s, p| p.sign.is_some() && p.figure.is_none() && s.sign.has_figure()),
+            ),
+        ];
+        let mut words: Vec<String> = Vec::new();
+        for (what, numbers) in parts {
+            if !numbers.is_empty() {
+                words.push(format!("{what} {numbers}"));
+            }
+        }
+        (!words.is_empty()).then(|| format!("No room on the map for {}.", words.join("; for ")))
     }
 }
 
@@ -135,7 +162,28 @@ impl Layout {
 /// # Degenerate input
 /// No stations: an empty paper at a metre a pixel. One, or all in one place: at a metre a pixel, in the middle.
 /// Coordinates that are not finite stand in the middle.
-pub fn lay_out(at_m: &[(f64, f64)], selected: Option<usize>, room: &Room) -> Layout {
+pub fn lay_out(stations: &[MapStation], selected: Option<usize>, room: &Room) -> Layout {
+    let layout = lay_out_within(stations, selected, room);
+    let left_out = |layout: &Layout| {
+        let parts = layout.places.iter();
+        parts.map(Placed::left_out).sum::<usize>()
+    };
+    // A taller paper where that finds room for what has none; only where the whole day is on it, so that it does not change
+    // with the selection.
+    if layout.beyond() == 0 && layout.height_px < room.most_px && left_out(&layout) > 0 {
+        let taller = Room {
+            height_px: room.most_px,
+            ..*room
+        };
+        let taller = lay_out_within(stations, selected, &taller);
+        if left_out(&taller) < left_out(&layout) {
+            return taller;
+        }
+    }
+    layout
+}
+
+fn lay_out_within(stations: &[MapStation], selected: Option<usize>, room: &Room) -> Layout {
     let finite = |(east, north): (f64, f64)| {
         if east.is_finite() && north.is_finite() {
             (east, north)
@@ -143,13 +191,17 @@ pub fn lay_out(at_m: &[(f64, f64)], selected: Option<usize>, room: &Room) -> Lay
             (0.0, 0.0)
         }
     };
-    let at_m: Vec<(f64, f64)> = at_m.iter().copied().map(finite).collect();
+    let at_m: Vec<(f64, f64)> = stations.iter().map(|s| finite(s.at_m)).collect();
     let width_px = room.width_px.max(2.0 * EDGE_PX[0] + 1.0);
     let least_px = room.height_px.max(2.0 * EDGE_PX[1] + 1.0);
     let most_px = room.most_px.max(least_px);
     let (low, high) = bounds(&at_m);
     let extent = (high.0 - low.0, high.1 - low.1);
-    let step_m = median_step(&at_m);
+    let step_m = median_step(&at_m).map(|step_m| match median_gap(&at_m) {
+        // A phone is cropped anyway: closer where the day is crowded.
+        Some(gap_m) if room.phone => step_m.min(gap_m),
+        _ => step_m,
+    });
     let inside = |height_px: f64| (width_px - 2.0 * EDGE_PX[0], height_px - 2.0 * EDGE_PX[1]);
     let fit = |height_px: f64| {
         let (wide, tall) = inside(height_px);
@@ -165,7 +217,7 @@ pub fn lay_out(at_m: &[(f64, f64)], selected: Option<usize>, room: &Room) -> Lay
             height_px = (extent.1 / scale + 2.0 * EDGE_PX[1]).clamp(least_px, most_px);
             metres = fit(height_px);
             let least = if room.phone { wanted } else { LEAST_APART_PX };
-            if step_m / metres.max(CLOSEST_M) < least {
+            if !room.whole && step_m / metres.max(CLOSEST_M) < least {
                 metres = step_m / wanted;
                 height_px = if room.phone { least_px } else { height_px };
             }
@@ -209,13 +261,16 @@ pub fn lay_out(at_m: &[(f64, f64)], selected: Option<usize>, room: &Room) -> Lay
             )
         })
         .collect();
-    let sides = label_sides(&places);
+    let bar = bar(metres, width_px / 5.0);
+    let wanted_deg: Vec<f64> = (0..places.len()).map(|i| label_side(&places, i)).collect();
+    let corners = [ARROW_BOX, bar_box(bar, width_px, height_px)];
+    let paper = (width_px, height_px);
     Layout {
         width_px,
         height_px,
         metres,
-        bar: bar(metres, width_px / 5.0),
-        places: places.into_iter().zip(sides).collect(),
+        bar,
+        places: letter(stations, &places, &wanted_deg, paper, &corners),
     }
 }
 
@@ -238,63 +293,30 @@ fn median_step(at_m: &[(f64, f64)]) -> Option<f64> {
     steps.get(steps.len() / 2).copied()
 }
 
-/// Alternately above and below; left and right where the way runs north or south.
-fn label_side(places: &[(f64, f64)], i: usize) -> LabelSide {
+/// The middle one of the distances from each station to the nearest other one, metres; stations in one place do not count.
+fn median_gap(at_m: &[(f64, f64)]) -> Option<f64> {
+    let mut gaps: Vec<f64> = at_m
+        .iter()
+        .filter_map(|a| {
+            let gaps = at_m.iter().map(|b| (a.0 - b.0).hypot(a.1 - b.1));
+            gaps.filter(|gap| *gap > 0.0).min_by(f64::total_cmp)
+        })
+        .collect();
+    gaps.sort_by(f64::total_cmp);
+    gaps.get(gaps.len() / 2).copied()
+}
+
+/// Where a number is looked for first, clockwise from north in degrees: alternately above and below; left and right where
+/// the way runs north or south.
+fn label_side(places: &[(f64, f64)], i: usize) -> f64 {
     let before = places[i.saturating_sub(1)];
     let after = places.get(i + 1).copied().unwrap_or(places[i]);
     let upright = (after.1 - before.1).abs() > (after.0 - before.0).abs();
     match (upright, i.is_multiple_of(2)) {
-        (false, true) => LabelSide::Above,
-        (false, false) => LabelSide::Below,
-        (true, true) => LabelSide::Left,
-        (true, false) => LabelSide::Right,
-    }
-}
-
-/// The sides of all numbers: as [`label_side`] would have it, unless a number or a symbol is in the way there and not on
-/// another side.
-fn label_sides(places: &[(f64, f64)]) -> Vec<LabelSide> {
-    /// Only so many before and after are looked at: farther along the way nothing is near.
-    const AROUND: usize = 12;
-    let mut sides: Vec<LabelSide> = Vec::with_capacity(places.len());
-    for (i, place) in places.iter().enumerate() {
-        let wanted = label_side(places, i);
-        let tried = match wanted {
-            LabelSide::Above => [wanted, LabelSide::Below, LabelSide::Left, LabelSide::Right],
-            LabelSide::Below => [wanted, LabelSide::Above, LabelSide::Right, LabelSide::Left],
-            LabelSide::Left => [wanted, LabelSide::Right, LabelSide::Above, LabelSide::Below],
-            LabelSide::Right => [wanted, LabelSide::Left, LabelSide::Below, LabelSide::Above],
-        };
-        let first = i.saturating_sub(AROUND);
-        let near = &places[first..(i + AROUND + 1).min(places.len())];
-        let in_the_way = |side: LabelSide| {
-            let at = label_place(*place, side);
-            let meets = |other: (f64, f64), reach: f64| {
-                (other.0 - at.0).abs() < reach + 8.0 && (other.1 - at.1).abs() < reach
-            };
-            let symbols = near
-                .iter()
-                .filter(|p| *p != place && meets(**p, 18.0))
-                .count();
-            let labels = (first..i)
-                .filter(|&j| meets(label_place(places[j], sides[j]), 16.0))
-                .count();
-            symbols + labels
-        };
-        // The first of the least, so that what is wanted comes before what is as good.
-        let side = tried.into_iter().min_by_key(|side| in_the_way(*side));
-        sides.push(side.unwrap_or(wanted));
-    }
-    sides
-}
-
-/// About where the middle of a number stands.
-fn label_place((x, y): (f64, f64), side: LabelSide) -> (f64, f64) {
-    match side {
-        LabelSide::Above => (x, y - 27.0),
-        LabelSide::Below => (x, y + 27.0),
-        LabelSide::Left => (x - 34.0, y),
-        LabelSide::Right => (x + 34.0, y),
+        (false, true) => 0.0,
+        (false, false) => 180.0,
+        (true, true) => 270.0,
+        (true, false) => 90.0,
     }
 }
 
@@ -332,22 +354,23 @@ pub fn strip_map(stations: &[MapStation], layout: &Layout, selected: Option<usiz
     let placed = || stations.iter().zip(&layout.places);
     if stations.len() > 1 {
         pen.raw("<path class=\"ln-soft\" stroke-width=\"1.5\" stroke-dasharray=\"1.5 5\" stroke-linecap=\"round\" d=\"");
-        for (i, (_, ((x, y), _))) in placed().enumerate() {
-            pen.put(if i == 0 { "M~ ~" } else { "L~ ~" }, &[*x, *y]);
+        for (i, (_, Placed { at, .. })) in placed().enumerate() {
+            pen.put(if i == 0 { "M~ ~" } else { "L~ ~" }, &[at.0, at.1]);
         }
         pen.raw("\"/>");
     }
-    if let Some(((x, y), _)) = selected.and_then(|i| layout.places.get(i)) {
+    if let Some(placed) = selected.and_then(|i| layout.places.get(i)) {
+        let (x, y) = placed.sign.unwrap_or(placed.at);
         pen.put(
             "<circle class=\"map-here\" stroke-width=\"3\" cx=\"~\" cy=\"~\" r=\"~\"/>",
-            &[*x, *y, 44.0 * UNIT_PX],
+            &[x, y, 44.0 * UNIT_PX],
         );
     }
     // The selected one last, over its neighbours.
     for chosen in [false, true] {
-        for (i, (station, (place, side))) in placed().enumerate() {
+        for (i, (station, placed)) in placed().enumerate() {
             if layout.shows(i) && chosen == (selected == Some(i)) {
-                draw_station(&mut pen, station, *place, *side, chosen);
+                draw_station(&mut pen, station, placed, chosen);
             }
         }
     }
@@ -356,47 +379,86 @@ pub fn strip_map(stations: &[MapStation], layout: &Layout, selected: Option<usiz
     pen.end()
 }
 
-fn draw_station(
-    pen: &mut Pen,
-    station: &MapStation,
-    (x, y): (f64, f64),
-    side: LabelSide,
-    selected: bool,
-) {
-    // Clear of the disc where it is selected.
-    let reach = if selected { 30.0 } else { 24.0 };
-    let mut toward_deg = None;
-    match &station.sign {
+fn draw_station(pen: &mut Pen, station: &MapStation, placed: &Placed, selected: bool) {
+    let own = placed.at;
+    match placed.sign {
+        Some(middle) if middle == own => {}
+        // Beside its place: a point there, and a thin line from it.
+        Some(middle) => line_to(pen, own, middle),
+        None => {
+            let [x, y] = [own.0, own.1];
+            pen.put(
+                "<circle class=\"fl-ink\" cx=\"~\" cy=\"~\" r=\"2.5\"/>",
+                &[x, y],
+            );
+        }
+    }
+    let middle = placed.sign.unwrap_or(own);
+    if placed.sign.is_some() {
+        draw_sign(pen, &station.sign, middle);
+    }
+    if let (Some((x, y)), Some(figure)) = (placed.figure, station.sign.figure_deg()) {
+        let class = if selected {
+            "tx-dial tx-mid fl-ink"
+        } else {
+            "tx-dial tx-mid fl-ink halo"
+        };
+        pen.text(class, 13.0, (x, y + 4.5), &Pen::whole(figure, 2));
+    }
+    if let Some(number) = placed.number {
+        if placed.is_led {
+            let (from, to) = lead(middle, number, station.number);
+            pen.put(
+                "<path class=\"ln-ink\" stroke-width=\"1\" d=\"M~ ~L~ ~\"/>",
+                &[from.0, from.1, to.0, to.1],
+            );
+        }
+        let (class, size) = if selected {
+            ("tx-word tx-mid fl-ink halo", 18.0)
+        } else {
+            ("tx-plain tx-mid fl-ink halo", 16.0)
+        };
+        pen.text(
+            class,
+            size,
+            (number.0, number.1 + 6.0),
+            &Pen::whole(f64::from(station.number), 1),
+        );
+    }
+    if let Some((x, y)) = placed.doubt {
+        pen.put(
+            "<g transform=\"translate(~ ~) scale(~)\">",
+            &[x, y, 18.0 / 28.0],
+        );
+        pen.raw(&doubt_sign("?", true)).raw("</g>");
+    }
+}
+
+fn line_to(pen: &mut Pen, (x, y): (f64, f64), middle: (f64, f64)) {
+    pen.put(
+        "<path class=\"ln-ink\" stroke-width=\"1\" d=\"M~ ~L~ ~\"/><circle class=\"fl-ink\" cx=\"~\" cy=\"~\" r=\"2.5\"/>",
+        &[x, y, middle.0, middle.1, x, y],
+    );
+}
+
+fn draw_sign(pen: &mut Pen, sign: &MapSign, (x, y): (f64, f64)) {
+    match sign {
         MapSign::Plane {
             kind,
             strike_deg,
             dip_deg,
             side_known,
         } => {
-            let drawn = symbol(
-                kind,
-                Some(*strike_deg),
-                Some(*dip_deg),
-                *side_known,
-                false,
-                false,
-            );
+            let (strike, dip) = (Some(*strike_deg), Some(*dip_deg));
+            let drawn = symbol(kind, strike, dip, *side_known, false, false);
             nested(pen, (x, y), &drawn, *side_known);
-            if *side_known && (0.5..89.5).contains(dip_deg) {
-                toward_deg = Some((strike_deg + 90.0, *dip_deg));
-            }
         }
         MapSign::Line {
             trend_deg,
             plunge_deg,
         } => {
-            nested(
-                pen,
-                (x, y),
-                &line_symbol(*trend_deg, Some(*plunge_deg), false, false),
-                true,
-            );
-            toward_deg = Some((*trend_deg, *plunge_deg));
+            let drawn = line_symbol(*trend_deg, Some(*plunge_deg), false, false);
+            nested(pen, (x, y), &drawn, true);
         }
         MapSign::Point => {
             pen.put(
@@ -404,61 +466,6 @@ fn draw_station(
                 &[x, y],
             );
         }
-    }
-    if let Some((deg, figure)) = toward_deg {
-        let out = match station.sign {
-            MapSign::Line { .. } => 25.0,
-            _ => 17.0,
-        };
-        let (sin, cos) = sin_cos(deg);
-        let halo = if selected {
-            "tx-dial tx-mid fl-ink"
-        } else {
-            "tx-dial tx-mid fl-ink halo"
-        };
-        pen.text(
-            halo,
-            13.0,
-            (x + out * sin, y - out * cos + 4.5),
-            &Pen::whole(figure, 2),
-        );
-    }
-    // The number keeps clear of the figure.
-    let (dx, dy) = match side {
-        LabelSide::Above => (0.0, -1.0),
-        LabelSide::Below => (0.0, 1.0),
-        LabelSide::Left => (-1.0, 0.0),
-        LabelSide::Right => (1.0, 0.0),
-    };
-    let meets = toward_deg.is_some_and(|(deg, _)| {
-        let (sin, cos) = sin_cos(deg);
-        sin * dx - cos * dy > 0.5
-    });
-    let out = reach + if meets && !selected { 8.0 } else { 0.0 };
-    let (class, size) = if selected {
-        ("tx-word tx-mid fl-ink halo", 18.0)
-    } else {
-        ("tx-plain tx-mid fl-ink halo", 16.0)
-    };
-    let (label_x, label_y) = (x + (out + 8.0) * dx, y + out * dy + 6.0 + 6.0 * dy);
-    pen.text(
-        class,
-        size,
-        (label_x, label_y),
-        &Pen::whole(f64::from(station.number), 1),
-    );
-    if station.doubted {
-        // Up to the left, as long as the number does not stand there.
-        let sign_x = match side {
-            LabelSide::Left => x + 12.0,
-            LabelSide::Above => x + 14.0,
-            _ => x - 28.0,
-        };
-        pen.put(
-            "<g transform=\"translate(~ ~) scale(~)\">",
-            &[sign_x, y - 34.0, 18.0 / 28.0],
-        );
-        pen.raw(&doubt_sign("?", true)).raw("</g>");
     }
 }
 
@@ -485,12 +492,31 @@ fn north_arrow(pen: &mut Pen) {
     pen.text("tx-plain fl-ink halo", 16.0, (39.0, 28.0), "N");
 }
 
+/// Where the arrow stands.
+const ARROW_BOX: [f64; 4] = [20.0, 10.0, 56.0, 62.0];
+
+/// The right end of the scale bar's words, and of the bar itself.
+fn bar_ends(words: &str, width_px: f64) -> (f64, f64) {
+    // As far from the edge as the words of the page beneath.
+    let right = width_px - if width_px < 700.0 { 12.0 } else { 24.0 };
+    let letters = words.chars().fold(0.0, |sum, _| sum + 10.5);
+    (right, right - letters - 8.0)
+}
+
+/// Where the scale bar stands.
+fn bar_box((length_m, long_px): (f64, f64), width_px: f64, height_px: f64) -> [f64; 4] {
+    let (right, end) = bar_ends(&length(length_m), width_px);
+    [
+        end - long_px - 3.0,
+        height_px - 28.0,
+        right,
+        height_px - 8.0,
+    ]
+}
+
 fn scale_bar(pen: &mut Pen, layout: &Layout) {
     let words = length(layout.bar.0);
-    // As far from the edge as the words of the page beneath.
-    let right = layout.width_px - if layout.width_px < 700.0 { 12.0 } else { 24.0 };
-    let letters = words.chars().fold(0.0, |sum, _| sum + 10.5);
-    let end = right - letters - 8.0;
+    let (right, end) = bar_ends(&words, layout.width_px);
     let y = layout.height_px - 16.0;
     let start = end - layout.bar.1;
     pen.put(
@@ -505,138 +531,29 @@ fn scale_bar(pen: &mut Pen, layout: &Layout) {
     );
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    const TABLET: Room = Room {
-        width_px: 800.0,
-        height_px: 248.0,
-        most_px: 360.0,
-        phone: false,
-    };
-    const PHONE: Room = Room {
-        width_px: 390.0,
-        height_px: 180.0,
-        most_px: 180.0,
-        phone: true,
-    };
-
-    fn way(count: u32, east_m: f64, north_m: f64) -> Vec<(f64, f64)> {
-        (0..count)
-            .map(|i| (f64::from(i) * east_m, f64::from(i) * north_m))
-            .collect()
-    }
-
-    /// East is to the right and north is up, at one scale both ways.
-    #[test]
-    fn the_map_is_north_up_and_true_to_scale() {
-        let at_m = [(0.0, 0.0), (300.0, 0.0), (300.0, 40.0)];
-        let layout = lay_out(&at_m, None, &TABLET);
-        let at = |i: usize| layout.places[i].0;
-        assert!((at(1).0 - at(0).0 - 300.0 / layout.metres).abs() < 1e-9);
-        assert!((at(1).1 - at(0).1).abs() < 1e-9);
-        assert!((at(1).1 - at(2).1 - 40.0 / layout.metres).abs() < 1e-9);
-        assert_eq!(layout.beyond(), 0);
-    }
-
-    #[test]
-    fn a_day_that_fits_is_whole_and_in_the_middle() {
-        let layout = lay_out(&way(15, 90.0, 6.0), Some(0), &TABLET);
-        assert_eq!((layout.height_px, layout.beyond()), (248.0, 0));
-        let (first, last) = (layout.places[0].0, layout.places[14].0);
-        assert!((first.0 - (800.0 - last.0)).abs() < 1e-6);
-        assert!((first.0 - EDGE_PX[0]).abs() < 1e-6, "{first:?}");
-    }
-
-    #[test]
-    fn a_way_to_the_north_gets_a_taller_paper() {
-        let layout = lay_out(&way(7, -90.0, 115.0), None, &TABLET);
-        assert!(layout.height_px > 248.0 && layout.height_px <= 360.0);
-        assert_eq!(layout.beyond(), 0);
-    }
-
-    #[test]
-    fn a_crowded_day_and_a_phone_show_the_piece_round_the_selection() {
-        for room in [TABLET, PHONE] {
-            for selected in [0, 30, 99] {
-                let layout = lay_out(&way(100, 100.0, 10.0), Some(selected), &room);
-                assert!(layout.shows(selected) && layout.beyond() > 50);
-                let apart = layout.places[1].0.0 - layout.places[0].0.0;
-                assert!(apart > 40.0, "{apart}");
-            }
-        }
-        // What fits on a phone is not cropped.
-        assert_eq!(lay_out(&way(4, 100.0, 0.0), Some(3), &PHONE).beyond(), 0);
-    }
-
-    #[test]
-    fn numbers_stand_on_alternate_sides_of_the_way() {
-        let sides = |at_m: &[(f64, f64)]| {
-            let layout = lay_out(at_m, None, &TABLET);
-            layout.places.iter().map(|p| p.1).collect::<Vec<_>>()
-        };
-        use LabelSide::{Above, Below, Left, Right};
-        assert_eq!(sides(&way(4, 90.0, 10.0)), [Above, Below, Above, Below]);
-        assert_eq!(sides(&way(4, 10.0, 90.0)), [Left, Right, Left, Right]);
-        // Two close together: no number stands on the other's symbol.
-        let close = [(0.0, 0.0), (200.0, 0.0), (205.0, 24.0), (400.0, 0.0)];
-        let layout = lay_out(&close, None, &TABLET);
-        for (i, (place, side)) in layout.places.iter().enumerate() {
-            let (x, y) = label_place(*place, *side);
-            for (j, ((ox, oy), _)) in layout.places.iter().enumerate() {
-                assert!(i == j || (ox - x).hypot(oy - y) > 18.0, "{i} on {j}");
-            }
+impl MapSign {
+    /// The angle that stands beside it.
+    fn figure_deg(&self) -> Option<f64> {
+        match self {
+            Self::Plane { dip_deg, .. } => Some(*dip_deg),
+            Self::Line { plunge_deg, .. } => Some(*plunge_deg),
+            Self::Point => None,
         }
     }
 
-    #[test]
-    fn a_tap_reaches_the_nearest_station_and_no_far_one() {
-        let layout = lay_out(&way(5, 100.0, 0.0), None, &TABLET);
-        let (x, y) = layout.places[2].0;
-        assert_eq!(layout.nearest((x + 9.0, y - 14.0), 40.0), Some(2));
-        assert_eq!(layout.nearest((x, y + 80.0), 40.0), None);
-    }
-
-    #[test]
-    fn lengths_of_the_bar_are_round() {
-        for (metres, most_px, bar_m) in [
-            (1.0, 160.0, 100.0),
-            (1.75, 160.0, 200.0),
-            (4.0, 160.0, 500.0),
-        ] {
-            let (length_m, px) = bar(metres, most_px);
-            assert!((length_m - bar_m).abs() < 1e-9, "{length_m}");
-            assert!((px * metres - length_m).abs() < 1e-9 && px <= most_px);
-        }
-        assert_eq!(length(200.0), "200 m");
-        assert_eq!(length(1_310.0), "1.3 km");
-        assert_eq!(length(2_000.0), "2 km");
-        assert_eq!(length(0.5), "0.5 m");
-    }
-
-    #[test]
-    fn nothing_one_and_the_same_place_are_drawn() {
-        for at_m in [
-            vec![],
-            way(1, 0.0, 0.0),
-            way(3, 0.0, 0.0),
-            vec![(f64::NAN, 1.0)],
-        ] {
-            let layout = lay_out(&at_m, Some(0), &TABLET);
-            assert!((layout.metres - 1.0).abs() < 1e-12);
-            let stations: Vec<MapStation> = at_m
-                .iter()
-                .map(|at| MapStation {
-                    number: 1,
-                    at_m: *at,
-                    sign: MapSign::Point,
-                    doubted: true,
-                })
-                .collect();
-            let svg = strip_map(&stations, &layout, Some(0));
-            assert!(svg.contains(">N</text>") && svg.contains(" m</text>"));
-            assert!(!svg.contains("NaN") && !svg.contains("inf"));
+    /// A dip that is neither nil nor 90 and whose side is known stands beyond the tick, a plunge beyond the arrow.
+    pub(super) fn has_figure(&self) -> bool {
+        match self {
+            Self::Plane {
+                dip_deg,
+                side_known,
+                ..
+            } => *side_known && (0.5..89.5).contains(dip_deg),
+            Self::Line { .. } => true,
+            Self::Point => false,
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

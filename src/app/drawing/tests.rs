@@ -129,14 +129,14 @@ fn all_drawings(a: f64, b: f64, c: f64, d: f64, n: u32, m: u32, classes: &mut BT
         station((c, d), line, false),
         station((60.0, 20.0), MapSign::Point, true),
     ];
-    let at_m: Vec<(f64, f64)> = stations.iter().map(|s| s.at_m).collect();
     let room = Room {
         width_px: 800.0,
         height_px: 248.0,
         most_px: 360.0,
         phone: false,
+        whole: n.is_multiple_of(2),
     };
-    let map = strip_map(&stations, &lay_out(&at_m, Some(0), &room), Some(0));
+    let map = strip_map(&stations, &lay_out(&stations, Some(0), &room), Some(0));
     check(&map, classes);
     let mut check = |svg: String| check(&svg, classes);
     for flag in [false, true] {

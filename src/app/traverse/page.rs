@@ -437,15 +437,28 @@ fn Map(page: Page) -> impl IntoView {
         let here = page.here.get()?;
         stations.with(|s| s.iter().position(|(record, _)| *record == here))
     });
+    let only = Memo::new(move |_| {
+        stations.with(|s| {
+            s.iter()
+                .map(|(_, s)| s.clone())
+                .collect::<Vec<MapStation>>()
+        })
+    });
     let layout = Memo::new(move |_| {
         let width = page.tablet.width.get();
-        let at_m: Vec<_> = stations.with(|s| s.iter().map(|(_, s)| s.at_m).collect());
-        lay_out(&at_m, selected.get(), &room(width))
+        only.with(|only| lay_out(only, selected.get(), &room(width)))
     });
-    let drawn = move || {
-        let only: Vec<MapStation> = stations.with(|s| s.iter().map(|(_, s)| s.clone()).collect());
-        layout.with(|layout| strip_map(&only, layout, selected.get()))
-    };
+    let drawn =
+        move || only.with(|only| layout.with(|layout| strip_map(only, layout, selected.get())));
+    let crowded_out =
+        Memo::new(move |_| only.with(|only| layout.with(|layout| layout.crowded_out(only))));
+    // The stations that a tap can mean, where they are too near to one another to tell.
+    let asked = RwSignal::new(Vec::<String>::new());
+    Effect::new(move |_| {
+        layout.track();
+        page.here.track();
+        asked.set(Vec::new());
+    });
     let missing = Memo::new(move |_| {
         page.shown
             .with(|s| s.as_ref().and_then(|s| day::without_position(&s.rows)))
@@ -467,12 +480,33 @@ fn Map(page: Page) -> impl IntoView {
     let tap = move |event: leptos::ev::MouseEvent| {
         // The drawing lets a tap through, so that it counts from the paper's own corner.
         let at = (f64::from(event.offset_x()), f64::from(event.offset_y()));
-        let nearest = layout.with_untracked(|layout| layout.nearest(at, REACH_PX));
-        let record =
-            nearest.and_then(|i| stations.with_untracked(|s| s.get(i).map(|s| s.0.clone())));
-        if let Some(record) = record {
-            page.select(&record);
+        let near = layout.with_untracked(|layout| layout.near(at, REACH_PX));
+        let records: Vec<String> = stations.with_untracked(|s| {
+            let near = near.into_iter().filter_map(|i| s.get(i));
+            near.map(|(record, _)| record.clone()).collect()
+        });
+        match records.as_slice() {
+            [only] => {
+                asked.set(Vec::new());
+                page.select(only);
+            }
+            _ => asked.set(records),
         }
+    };
+    let which = move |record: String| {
+        let row = page.shown.with_untracked(|s| {
+            let rows = &s.as_ref()?.rows;
+            rows.iter().find(|row| row.record == record).cloned()
+        })?;
+        Some(view! {
+            <button class="plate" data-testid=format!("which-{}", row.number) on:click=move |_| {
+                asked.set(Vec::new());
+                page.select(&record);
+            }>
+                <b class="num">{row.number}</b>
+                <span>{row.name}</span>
+            </button>
+        })
     };
     view! {
         <div class="map">
@@ -481,6 +515,13 @@ fn Map(page: Page) -> impl IntoView {
                     data-selected=move || selected.get().and_then(|i| stations.with(|s| s.get(i).map(|(_, s)| s.number)))
                     on:click=tap inner_html=drawn></div>
             })}
+            {move || (!asked.with(Vec::is_empty)).then(|| view! {
+                <div class="which" role="group" aria-label="which station" data-testid="which">
+                    <span role="status">"Which station?"</span>
+                    {asked.get().into_iter().map(which).collect_view()}
+                </div>
+            })}
+            {move || crowded_out.get().map(|words| view! { <p class="small soft" data-testid="crowded-out">{words}" The list has all."</p> })}
             {move || missing.get().map(|words| view! { <p class="small" data-testid="not-on-map">{words}</p> })}
             {move || (beyond.get() > 0).then(|| view! {
                 <p class="small soft">{match beyond.get() {
@@ -500,18 +541,21 @@ fn room(width: f64) -> Room {
             height_px: 180.0,
             most_px: 240.0,
             phone: true,
+            whole: false,
         },
         w if w < 1024.0 => Room {
             width_px: w,
             height_px: 248.0,
             most_px: 360.0,
             phone: false,
+            whole: false,
         },
         w => Room {
             width_px: w - 396.0,
             height_px: 240.0,
             most_px: 300.0,
             phone: false,
+            whole: false,
         },
     }
 }

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use super::day::{self, DayDoubt, OneDay, StationRow};
-use crate::app::drawing::length;
+use crate::app::drawing::{MapStation, Room, lay_out, length, strip_map};
 use crate::app::outcrop::kinds;
 use crate::app::written;
 use crate::exchange::net_figure::NetFigure;
@@ -17,6 +17,16 @@ use crate::orientation::{Density, Hemisphere, Projection};
 
 /// Fewer poles have no contours worth drawing.
 const CONTOURS_FROM: usize = 10;
+
+/// The room of the map between the margins of A4: 186 mm are drawn at three quarters, so that its numbers are those of the
+/// table, and it is at most half of a page high.
+const PAPER: Room = Room {
+    width_px: 937.0,
+    height_px: 300.0,
+    most_px: 660.0,
+    phone: false,
+    whole: true,
+};
 
 /// Writing into a text cannot fail.
 fn put(html: &mut String, what: std::fmt::Arguments<'_>) {
@@ -41,8 +51,9 @@ pub fn html(
         .unwrap_or_default();
     let mut html = String::with_capacity(16_384);
     heading(&mut html, day, &rows, way_m, &book);
+    map(&mut html, &rows, doubts);
     table(&mut html, pages, day, notation);
-    html.push_str("<figure>");
+    html.push_str("<figure class=\"net\">");
     html.push_str(&net(pages, day, notation, &book, printed));
     html.push_str("</figure>");
     put(
@@ -89,6 +100,34 @@ fn heading(html: &mut String, day: &OneDay, rows: &[StationRow], way_m: f64, boo
     if let Some(words) = day::without_position(rows) {
         put(html, format_args!("<p>{}</p>", escaped(&words)));
     }
+}
+
+/// The whole day on one map, however crowded; nothing where no station has a position.
+fn map(html: &mut String, rows: &[StationRow], doubts: &[DayDoubt]) {
+    let stations: Vec<MapStation> = rows
+        .iter()
+        .filter_map(|row| {
+            Some(MapStation {
+                number: row.number,
+                at_m: row.at_m?,
+                sign: row.sign(),
+                doubted: doubts.iter().any(|d| d.station == row.record),
+            })
+        })
+        .collect();
+    if stations.is_empty() {
+        return;
+    }
+    let layout = lay_out(&stations, None, &PAPER);
+    html.push_str("<figure class=\"map\">");
+    html.push_str(&strip_map(&stations, &layout, None));
+    if let Some(words) = layout.crowded_out(&stations) {
+        put(
+            html,
+            format_args!("<figcaption>{}</figcaption>", escaped(&words)),
+        );
+    }
+    html.push_str("</figure>");
 }
 
 fn table(html: &mut String, pages: &Pages, day: &OneDay, notation: Notation) {
