@@ -249,3 +249,91 @@ async fn shots_show_how_far_they_lie_and_one_tap_strikes_one_out_at_three_sizes(
     looker.is_content();
     tablet.is_quiet().await;
 }
+
+/// Touches every shot of the open reading, and sees each whole in its list, under nothing, and what the count says.
+async fn touch_every_shot(tablet: &Tablet<'_>, shots: usize) {
+    for shot in (1..=shots).chain((1..shots).rev()) {
+        tablet
+            .run(
+                "document.querySelector(`[data-testid=shot-${arguments[0]}]`).click()",
+                &[shot.into()],
+            )
+            .await;
+        tablet
+            .until_true(
+                "the touched shot is seen whole, large enough for a finger",
+                "const shot = document.querySelector(`[data-testid=shot-${arguments[0]}]`);
+                 const row = shot?.closest('.shot.chosen');
+                 if (!row) return false;
+                 const { left, top, width, height } = shot.getBoundingClientRect();
+                 const list = row.parentElement.getBoundingClientRect();
+                 const on = (x, y) => shot.contains(document.elementFromPoint(x, y));
+                 return 48 <= width && 48 <= height && list.top - 1 <= top && top + height <= list.bottom + 1
+                     && on(left + width / 2, top + 2) && on(left + width / 2, top + height - 3);",
+                &[shot.into()],
+            )
+            .await;
+        let count = tablet.words("shot-count").await;
+        let said = [format!("{shots} shots"), format!("of {shots}")];
+        assert!(
+            said.iter().any(|said| count.ends_with(said.as_str())),
+            "{count}"
+        );
+    }
+}
+
+/// Six shots of a plane, of a plane with its line, and under a doubt: on every glass a person sees that they are there, how
+/// many, and reaches each of them.
+#[tokio::test]
+async fn every_shot_is_counted_and_can_be_reached_on_every_glass() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.begin(&server).await;
+    tablet.size(SIZES[1]).await;
+    tablet.tap_bedding("06235").await;
+    tablet.tap_digits("0613606234063350603606135").await;
+    tablet.kept().await;
+    for size in SIZES {
+        tablet.size(size).await;
+        touch_every_shot(&tablet, 6).await;
+    }
+    // One far off: the doubt leaves room for them.
+    tablet.tap_digits("12036").await;
+    tablet.shows("sentence", "data-doubt", "scatter").await;
+    for size in SIZES {
+        tablet.size(size).await;
+        touch_every_shot(&tablet, 7).await;
+    }
+    tablet.size(SIZES[1]).await;
+    tablet.tap("next-reading").await;
+    tablet.tap("kind-fault---line").await;
+    tablet.tap_digits("06236").await;
+    tablet.tap("side-second").await;
+    tablet.tap_digits("09919035").await;
+    for shot in [
+        "0623510020036",
+        "0623610120036",
+        "0623510220036",
+        "0623610020036",
+    ] {
+        tablet.tap_digits(shot).await;
+    }
+    tablet.kept().await;
+    for size in SIZES {
+        tablet.size(size).await;
+        touch_every_shot(&tablet, 5).await;
+        // Keys and sentence are all on the glass.
+        let hidden = tablet
+            .run(
+                "return [...document.querySelectorAll('.keypad button, .sentence')].flatMap((part) => {
+                     const { top, bottom } = part.getBoundingClientRect();
+                     return part.checkVisibility() && (top < 0 || innerHeight + 0.5 < bottom) ? [part.className] : [];
+                 })",
+                &[],
+            )
+            .await;
+        assert_eq!(hidden, serde_json::json!([]), "{size:?}");
+    }
+    tablet.is_quiet().await;
+}

@@ -73,18 +73,35 @@ pub(in crate::app) fn Look(finding: Memo<Finding>) -> impl IntoView {
     let mean = Memo::new(move |_| finding.with(|f| f.mean.clone()));
     let together = Memo::new(move |_| finding.with(|f| f.together.clone()));
     let list = NodeRef::<leptos::html::Div>::new();
+    let seen = RwSignal::new((0, 0));
+    let count = Memo::new(move |_| {
+        let there = rows.with(|rows| rows.iter().filter(|row| row.is_there()).count());
+        count_words(there, seen.get())
+    });
     Effect::new(move |_| {
-        // The last shots stand; those before are above them.
-        rows.track();
+        // The shot on the dials stands; those before and after are above and below it.
+        let at = rows.with(|rows| shot_on_dials(rows));
+        // What makes room for the list, or takes it, is what the glass and the sentence have to say.
+        tablet.width.track();
+        finding.track();
         if let Some(list) = list.get() {
-            request_animation_frame(move || list.set_scroll_top(list.scroll_height()));
+            request_animation_frame(move || {
+                bring_into_view(&list, at);
+                seen.try_set(shots_seen(&list));
+            });
         }
     });
+    let scrolled = move |_| {
+        if let Some(list) = list.get_untracked() {
+            seen.set(shots_seen(&list));
+        }
+    };
     view! {
         <div class="look" class:noted=move || together.with(Option::is_some)>
             <div class="net-box" role="img" aria-label=move || finding.with(|f| f.net_words.clone()) inner_html=drawn></div>
             <div class="shots">
-                <div class="shot-list" node_ref=list tabindex="0" role="group" aria-label="shots">
+                <p class="count" data-testid="shot-count">{count}</p>
+                <div class="shot-list" node_ref=list tabindex="0" role="group" aria-label="shots" on:scroll=scrolled>
                     {move || rows.get().into_iter().map(|row| view! { <OneShot row=row/> }).collect_view()}
                 </div>
                 <div class="mean">
@@ -124,6 +141,81 @@ struct ShotRow {
     /// It can be struck out, or put back, with one tap.
     strikes: bool,
     distance_deg: Option<f64>,
+}
+
+impl ShotRow {
+    /// It is kept or being typed, not only suggested.
+    fn is_there(&self) -> bool {
+        self.kept || self.is_draft()
+    }
+
+    fn is_draft(&self) -> bool {
+        self.class == "shot draft"
+    }
+
+    fn is_chosen(&self) -> bool {
+        self.class.ends_with(" chosen")
+    }
+}
+
+/// The shot that the dials show: the one being typed or touched, else the last.
+fn shot_on_dials(rows: &[ShotRow]) -> usize {
+    rows.iter()
+        .position(|row| row.is_draft() || row.is_chosen())
+        .or_else(|| rows.iter().rposition(ShotRow::is_there))
+        .unwrap_or_default()
+}
+
+/// How many shots there are, and which of them stand in their list where it has no room for all.
+fn count_words(there: usize, (first, last): (usize, usize)) -> String {
+    let last = last.min(there);
+    match there {
+        0 => "no shot yet".to_owned(),
+        1 => "1 shot".to_owned(),
+        n if first <= 1 && last == n || last < first || first == 0 => format!("{n} shots"),
+        n if first == last => format!("shot {first} of {n}"),
+        n => format!("shots {first}–{last} of {n}"),
+    }
+}
+
+/// The rows of the list that its frame shows whole, as the numbers of the first and the last; both nil where there is none.
+fn shots_seen(list: &web_sys::Element) -> (usize, usize) {
+    let frame = list.get_bounding_client_rect();
+    let mut seen = (0, 0);
+    let mut next = list.first_element_child();
+    let mut number = 0;
+    while let Some(row) = next {
+        number += 1;
+        let place = row.get_bounding_client_rect();
+        // A line's own edge may fall on half a pixel.
+        if frame.top() - 2.0 <= place.top() && place.bottom() <= frame.bottom() + 2.0 {
+            seen = (if seen.0 == 0 { number } else { seen.0 }, number);
+        }
+        next = row.next_element_sibling();
+    }
+    seen
+}
+
+/// Scrolls the list, and nothing around it, as far as its row needs to be seen.
+fn bring_into_view(list: &web_sys::Element, at: usize) {
+    let mut row = list.first_element_child();
+    for _ in 0..at {
+        row = row.and_then(|row| row.next_element_sibling());
+    }
+    let Some(row) = row else {
+        return;
+    };
+    let (frame, place) = (
+        list.get_bounding_client_rect(),
+        row.get_bounding_client_rect(),
+    );
+    let by = if place.top() < frame.top() {
+        place.top() - frame.top()
+    } else {
+        (place.bottom() - frame.bottom()).max(0.0)
+    };
+    #[expect(clippy::cast_possible_truncation, reason = "pixels of a page")]
+    list.set_scroll_top(list.scroll_top() + by.round() as i32);
 }
 
 /// The shots, and dotted lines for those still suggested.
