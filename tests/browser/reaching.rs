@@ -385,6 +385,73 @@ async fn a_table(tablet: &Tablet<'_>, profile: &Profile, looker: &mut Looker, li
 }
 
 /// With a keyboard alone: every plate of a page can be reached by Tab, and shows that it is.
+/// What of the present screen's bars, keys and sentences is larger than its own room.
+const CUT: &str = "
+    const parts = document.querySelectorAll('.head .plate, .head .state, .kinds .plate, .north, .sentence p, .key, .count, .day h1, .foot .plate');
+    return [...parts].flatMap((part) => {
+        if (!part.checkVisibility()) return [];
+        const [wide, high] = [part.scrollWidth - part.clientWidth, part.scrollHeight - part.clientHeight];
+        const { left, right } = part.getBoundingClientRect();
+        const whole = wide <= 1 && high <= 2 && -0.5 <= left && right <= innerWidth + 0.5;
+        return whole || part.matches('label, .undo') ? [] : [`${part.dataset.testid ?? part.className}: ${wide} wider, ${high} higher: ${part.innerText}`];
+    });";
+
+/// A person who asks the browser for letters a quarter larger gets them, and nothing is cut off or too small to touch.
+#[tokio::test]
+async fn with_letters_a_quarter_larger_nothing_is_cut_off() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    tablet.size(SIZES[1]).await;
+    tablet.go(&server.at("/")).await;
+    tablet.tap("start-demo").await;
+    tablet.see("station-row-8").await;
+    // As the browser's own setting does.
+    tablet
+        .run("document.documentElement.style.fontSize = '20px'", &[])
+        .await;
+    let mut looker = Looker::new(axe());
+    let mut cut: Vec<String> = Vec::new();
+    let mut look = async |screen: &str| {
+        looker.look(&tablet, screen).await;
+        for size in SIZES {
+            tablet.size(size).await;
+            let letters = tablet
+                .run("return getComputedStyle(document.body).fontSize", &[])
+                .await;
+            let wanted = if size.0 < 700 { "20px" } else { "22.5px" };
+            assert_eq!(letters, json!(wanted), "{screen} at {size:?}");
+            let found = tablet.run(CUT, &[]).await;
+            let found: Vec<String> = serde_json::from_value(found).unwrap();
+            cut.extend(
+                found
+                    .into_iter()
+                    .map(|what| format!("{screen} at {size:?}: {what}")),
+            );
+        }
+        tablet.size(SIZES[1]).await;
+    };
+    look("a day").await;
+    tablet.place("outcrop").await;
+    tablet.tap("kind-bedding").await;
+    look("an empty reading").await;
+    tablet.tap_digits("06236").await;
+    tablet.tap("side-second").await;
+    tablet.tap_digits("0603806435").await;
+    tablet.kept().await;
+    tablet.tap("shot-2").await;
+    look("a shot touched").await;
+    tablet.tap("kind-fault---line").await;
+    tablet.tap_digits("06236").await;
+    tablet.tap("side-second").await;
+    tablet.tap_digits("09919035").await;
+    tablet.kept().await;
+    look("five dials").await;
+    assert!(cut.is_empty(), "{}", cut.join("\n"));
+    looker.is_content();
+    tablet.is_quiet().await;
+}
+
 #[tokio::test]
 async fn every_plate_can_be_reached_with_tab_and_shows_it() {
     let _seat = seat(false).await;
