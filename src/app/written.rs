@@ -2,10 +2,11 @@
 
 use crate::app::outcrop::{kinds, open::number};
 use crate::notebook::{
-    Attitude, CountsFrom, Form, North, Notation, Pages, Reading, Shot, Tops, attitude,
+    Attitude, CountsFrom, Form, North, Notation, Pages, Reading, Shot, Tops, attitude, declination,
 };
 use crate::orientation::{
-    Line, Plane, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line, write_plane,
+    Declination, Line, Plane, Reduced, Severity, Winds, whole_line, whole_plane, wind, write_line,
+    write_plane,
 };
 
 /// A book's name in letters that every system takes in the name of a file; `book` where it has none.
@@ -156,7 +157,15 @@ pub fn value(reading: &Reading, attitude: &Attitude, notation: Notation) -> Stri
 
 /// The north a reading was read against, in words.
 pub fn north(north: North, declination: Option<&str>) -> String {
-    let turned = declination.map(declination_words);
+    let turned = match declination.map(turn_words) {
+        Some(Ok(words)) => Some(words),
+        Some(Err(why)) => match north {
+            North::True => return format!("reads true north; {why}"),
+            North::Magnetic => return format!("reads magnetic north; {why}"),
+            North::Grid | North::Unknown => None,
+        },
+        None => None,
+    };
     match (north, turned) {
         (North::True, Some(d)) => format!("reads true north: {d} is set on the card"),
         (North::True, None) => {
@@ -169,9 +178,22 @@ pub fn north(north: North, declination: Option<&str>) -> String {
     }
 }
 
-/// A declination in words: `-11.5` is 11½° W.
+/// A declination in words, or that what stands in its place is none.
+///
+/// # Errors
+/// What is no number, or over its bound: nobody knows which number it was to be.
+pub fn turn_words(text: &str) -> Result<String, String> {
+    match declination(text) {
+        Some(_) => Ok(declination_words(text)),
+        None => Err(format!(
+            "where the declination should stand is `{text}`, no number from -180 to 180, so it is not known"
+        )),
+    }
+}
+
+/// A declination in words: `-11.5` is 11½° W. What is none is given as it stands.
 pub fn declination_words(text: &str) -> String {
-    let Ok(value) = text.parse::<f64>() else {
+    let Some(value) = declination(text).map(Declination::deg) else {
         return text.to_owned();
     };
     let number = with_fraction(value.abs());

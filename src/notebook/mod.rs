@@ -56,6 +56,8 @@ pub mod reckoning;
 
 pub(crate) mod canonical;
 
+pub use counts::declination;
+
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use beyond::Beyond;
 pub use clocks::ClockJump;

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use hingeline::exchange::book::{self, Written};
-use hingeline::notebook::{Act, Body, Entry, Stamp, Station};
+use hingeline::notebook::{Act, Body, Entry, North, Reading, SetUp, Stamp, Station};
 use serde_json::Value;
 
 use crate::run::{self, Run, run};
@@ -96,6 +96,79 @@ fn every_record_is_one_object_as_json() {
     assert_eq!(first["counts_from_true"], true);
     assert_eq!(first["body"]["reading"]["shots"][0]["strike"], "070");
     assert_eq!(first["history"][0]["act"], "write");
+}
+
+/// What stands for the declination of a set-up or a reading and is no number is said to be none, never taken for one.
+#[test]
+fn a_declination_that_is_no_number_is_said_to_be_none() {
+    let kept = |record: &str, counter: u64, body: Body| {
+        let at = "2026-06-14T09:00:00+01:00".to_owned();
+        let stamp = Stamp {
+            by: "Q.V.".to_owned(),
+            device: "d".to_owned(),
+            counter,
+            at,
+        };
+        Entry::new(record.into(), [], stamp, Act::Write, None, Some(body))
+    };
+    for (north, text, wanted) in [
+        (
+            North::Magnetic,
+            "soon",
+            "reads magnetic north; where the declination should stand is `soon`, no number from -180 to 180, so it is not known",
+        ),
+        (
+            North::True,
+            "NaN",
+            "reads true north; where the declination should stand is `NaN`, no number from -180 to 180, so it is not known",
+        ),
+        (
+            North::Magnetic,
+            "1e308",
+            "where the declination should stand is `1e308`, no number",
+        ),
+        (
+            North::Magnetic,
+            "-181",
+            "where the declination should stand is `-181`, no number",
+        ),
+        (
+            North::Magnetic,
+            "3.5W",
+            "reads magnetic north; 3½° W is added",
+        ),
+        (North::True, "0", "reads true north: 0° is set on the card"),
+    ] {
+        let set_up = SetUp {
+            name: "Transit".to_owned(),
+            north,
+            declination: Some(text.to_owned()),
+            ..SetUp::default()
+        };
+        let station = Station {
+            number: 1,
+            at: "2026-06-14T09:00:00+01:00".to_owned(),
+            ..Station::default()
+        };
+        let reading = Reading {
+            station: "s".to_owned(),
+            number: 1,
+            kind: "bedding".to_owned(),
+            north,
+            declination: Some(text.to_owned()),
+            ..Reading::default()
+        };
+        let entries = [
+            kept("u", 1, Body::SetUp(set_up)),
+            kept("s", 2, Body::Station(station)),
+            kept("r", 3, Body::Reading(reading)),
+        ];
+        let text = book::write(&entries, &Written::default());
+        let path = run::file("camp-show-declination.json", text);
+        let run = show(&[path.to_str().expect("text")]);
+        let said = run.out.lines().filter(|line| line.contains(wanted));
+        assert_eq!(said.count(), 2, "{wanted} in {}", run.out);
+    }
 }
 
 #[test]

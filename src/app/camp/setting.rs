@@ -1,7 +1,7 @@
 //! What the page says of a declination while it is set: how far, which way, what the index then reads. No browser here.
 
 use crate::app::drawing::Circle;
-use crate::app::written::{day_words, declination_words, with_fraction};
+use crate::app::written::{day_words, turn_words, with_fraction};
 use crate::geodesy::grid::utm;
 use crate::geodesy::magnetic;
 use crate::notebook::{North, Position, SetUp, Station, north};
@@ -528,13 +528,16 @@ pub fn measured(text: &str) -> Result<f64, String> {
 
 /// How a set-up is set, in one line.
 pub fn set_up_words(set_up: &SetUp) -> String {
-    let turned = set_up.declination.as_deref().map(declination_words);
+    let turned = set_up.declination.as_deref().map(turn_words);
     let north = match (set_up.north, turned) {
-        (North::True, Some(d)) => format!("{d} set on the circle"),
+        (North::True, Some(Ok(d))) => format!("{d} set on the circle"),
+        (North::True, Some(Err(why))) => format!("set to true north; {why}"),
         (North::True, None) => "set to true north, declination not said".to_owned(),
-        (North::Magnetic, Some(d)) => format!("circle at 0, the app corrects by {d}"),
+        (North::Magnetic, Some(Ok(d))) => format!("circle at 0, the app corrects by {d}"),
+        (North::Magnetic, Some(Err(why))) => format!("circle at 0; {why}"),
         (North::Magnetic, None) => "circle at 0, declination not known".to_owned(),
-        (North::Grid, Some(d)) => format!("{d} set on the circle, to grid north"),
+        (North::Grid, Some(Ok(d))) => format!("{d} set on the circle, to grid north"),
+        (North::Grid, Some(Err(why))) => format!("set to grid north; {why}"),
         (North::Grid, None) => "set to grid north".to_owned(),
         (North::Unknown, _) => "nobody has said which north it reads".to_owned(),
     };
