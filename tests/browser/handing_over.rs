@@ -6,10 +6,12 @@ use hingeline::exchange::book;
 use hingeline::exchange::hand_over::{
     self, Format, HandOver, Made, Wanted, csv, geojson, gpx, kml,
 };
-use hingeline::notebook::{Ledger, Pages};
-use serde_json::Value;
+use hingeline::notebook::{Body, Ledger, Pages};
+use serde_json::{Value, json};
 
 use crate::bench::{Profile, Server, Tablet, seat};
+use crate::joining::{Desk, KO, bedding, began, begin_with};
+use crate::reaching::{Looker, axe};
 
 /// The demo book as the app has it.
 fn demo() -> Pages {
@@ -158,5 +160,67 @@ async fn what_is_chosen_goes_over_and_the_rest_is_counted() {
             &[],
         )
         .await;
+    tablet.is_quiet().await;
+}
+
+/// What goes over without a value is counted and listed as the native command names it, and opens at a touch.
+#[tokio::test]
+async fn readings_without_a_value_are_listed_and_open() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let mut desk = Desk::new("KO", KO, &began());
+    let lacking = |number, strike: &str, dip: &str| match bedding("s1", number, strike, dip, "") {
+        Some(Body::Reading(mut reading)) => {
+            reading.shots[0].dip = (!dip.is_empty()).then(|| dip.to_owned());
+            Some(Body::Reading(reading))
+        }
+        other => other,
+    };
+    for number in 12..=28 {
+        desk.write(&format!("l{number}"), lacking(number, "067", ""));
+    }
+    let pages = Pages::of(&desk.ledger);
+    let over = HandOver::of(&pages, &Wanted::default(), Made::default());
+    assert_eq!(over.without_value.len(), 17);
+    begin_with(&tablet, &server, &desk.file(&profile, "lacking.json")).await;
+    tablet.tap("hand-over").await;
+    tablet
+        .reads(
+            "hand-over-without-count",
+            "17 readings give no plane, line or angle",
+        )
+        .await;
+    let mut looker = Looker::new(axe());
+    looker.look(&tablet, "hand over, without a value").await;
+    tablet.tap("hand-over-more").await;
+    tablet.see("line-1-28").await;
+    let listed = tablet
+        .run(
+            "return [...document.querySelectorAll('[data-testid=\"hand-over-without\"] .no')].map((no) => no.innerText.replace('\u{b7}', '.'))",
+            &[],
+        )
+        .await;
+    assert_eq!(listed, json!(over.without_value));
+    // A format of places alone has none; nor has what is not chosen.
+    tablet.tap("format-gpx").await;
+    tablet.miss("hand-over-without").await;
+    tablet.tap("format-csv").await;
+    tablet.see("hand-over-without").await;
+    tablet.tap("line-1-14").await;
+    tablet.dial("strike", "067").await;
+    tablet.tap("dial-dip").await;
+    tablet.tap_digits("30").await;
+    tablet.dial("dip", "30").await;
+    tablet.kept().await;
+    tablet.place("camp").await;
+    tablet.tap("hand-over").await;
+    tablet
+        .reads(
+            "hand-over-without-count",
+            "16 readings give no plane, line or angle",
+        )
+        .await;
+    looker.is_content();
     tablet.is_quiet().await;
 }

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Output, Stdio};
 
 use hingeline::exchange::book::{self, Written};
-use hingeline::notebook::{Body, Form, North, Shot};
+use hingeline::exchange::hand_over::{self, Wanted};
+use hingeline::notebook::{Body, Form, North, Pages, Shot};
 use serde_json::{Value, json};
 
 use crate::made::{Writing, plane_shot, reading, small, station};
@@ -419,6 +420,15 @@ fn readings_without_a_value_are_doubted_and_named() {
     }
     let of_dials = |doubt: &&(String, String, String)| doubt.1 != "declination-missing";
     assert_eq!(doubts.iter().filter(of_dials).count(), 5, "{doubts:?}");
+    // The app's page finds the same ones without making the hand-over.
+    let pages = Pages::of(&foreign_dials().ledger);
+    let mut lacking = hand_over::readings(&pages, &Wanted::default());
+    lacking.retain(|record| !hand_over::has_value(&pages, record));
+    let numbers: Vec<u32> = lacking
+        .iter()
+        .filter_map(|record| Some(pages.reading(record.as_str())?.number()))
+        .collect();
+    assert_eq!(numbers, [5, 6, 7, 8, 9]);
     let words = "5 readings give no plane, line or angle: 1.5, 1.6, 1.7, 1.8, 1.9";
     for format in ["geojson", "kml", "csv", "geopackage"] {
         let path = folder.join(format);

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::notebook::{
-    CountsFrom, Line, Notation, Pages, Position, Reading, StationPage, attitude,
+    Attitude, CountsFrom, Line, Notation, Pages, Position, Reading, RecordId, StationPage, attitude,
 };
 
 use super::terms;
@@ -354,6 +354,28 @@ pub(super) fn choose(pages: &Pages, wanted: &Wanted) -> Chosen {
 /// What would go over and what would stay, without working anything out.
 pub fn account(pages: &Pages, wanted: &Wanted) -> Account {
     choose(pages, wanted).account
+}
+
+/// Whether a reading comes to a plane, a line or an angle; one that does not goes over with its dials alone.
+///
+/// # Degenerate input
+/// What is no reading of this book, or one that this version cannot read, comes to nothing that could be missed.
+pub fn has_value(pages: &Pages, record: &RecordId) -> bool {
+    let reading = pages.reading(record.as_str()).and_then(Line::reading);
+    reading.is_none_or(|reading| !is_without_value(&attitude::in_book(pages, reading)))
+}
+
+fn is_without_value(attitude: &Attitude) -> bool {
+    attitude.plane.is_none() && attitude.line.is_none() && attitude.angle_deg.is_none()
+}
+
+/// The readings that would go over, in the order of the book.
+pub fn readings(pages: &Pages, wanted: &Wanted) -> Vec<RecordId> {
+    let chosen = choose(pages, wanted).readings;
+    chosen
+        .iter()
+        .map(|(_, line)| line.record().clone())
+        .collect()
 }
 
 /// The kinds of structure that a book has, in words, with how many readings that stand each has, by name.

@@ -9,7 +9,7 @@ pub use column::{Cell, Head, Kind, Point, Sheet, Unit};
 
 mod choice;
 
-pub use choice::{Account, Counts, Wanted, account, kinds};
+pub use choice::{Account, Counts, Wanted, account, has_value, kinds, readings};
 
 use choice::counted;
 

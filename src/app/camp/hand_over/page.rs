@@ -1,5 +1,7 @@
 //! The page on which a hand-over is chosen: it says what goes over and what stays before a file is made.
 
+use std::collections::BTreeSet;
+
 use leptos::prelude::*;
 use leptos::task::spawn_local;
 
@@ -7,12 +9,14 @@ use super::ask::{Ask, Which, days, short_day, stem};
 use crate::app::camp::set_up::{Keys, plate};
 use crate::app::camp::start::NOTATIONS;
 use crate::app::drawing::{Icon, icon};
-use crate::app::parts::line::value;
+use crate::app::parts::line::{BookLine, value};
 use crate::app::parts::tablet::Tablet;
 use crate::app::parts::{clock, file};
 use crate::exchange::archive::Stored;
-use crate::exchange::hand_over::{Account, Format, HandOver, HandedFile, Made, account, kinds};
-use crate::notebook::Notation;
+use crate::exchange::hand_over::{
+    self, Account, Format, HandOver, HandedFile, Made, account, kinds,
+};
+use crate::notebook::{Notation, RecordId};
 
 /// A file as it is handed out.
 struct Package {
@@ -67,6 +71,83 @@ fn made(tablet: Tablet, ask: &Ask) -> Result<Package, String> {
     packed(ask.format.files(&over, &stem), &stem, words)
 }
 
+/// So many stations are looked through at a time.
+const STATIONS_AT_ONCE: usize = 40;
+
+/// So many readings without a value are listed at first, and more at a touch.
+const LISTED: usize = 12;
+
+/// Looks for the readings of the book that come to no value, some stations at a time; looks again when the book changes.
+fn look_for_lacking(tablet: Tablet, lacking: RwSignal<Option<BTreeSet<RecordId>>>) {
+    Effect::new(move |_| {
+        let edition = tablet.edition.get();
+        if tablet.loading.with(Option::is_some) {
+            return;
+        }
+        spawn_local(async move {
+            clock::painted().await;
+            let mut found = BTreeSet::new();
+            let mut from = 0;
+            loop {
+                if tablet.edition.try_get_untracked() != Some(edition) {
+                    return;
+                }
+                let more = tablet.read_once(|shelf| {
+                    let pages = &shelf.pages;
+                    let stations = pages.stations();
+                    let some = stations.iter().skip(from).take(STATIONS_AT_ONCE);
+                    let lines = some.flat_map(|page| page.readings());
+                    // Readings without a station are looked through with the last.
+                    let last = from + STATIONS_AT_ONCE >= stations.len();
+                    let lines = lines.chain(pages.strays().filter(|_| last));
+                    let records = lines.map(|line| line.record());
+                    found.extend(
+                        records
+                            .filter(|record| !hand_over::has_value(pages, record))
+                            .cloned(),
+                    );
+                    !last
+                });
+                if !more {
+                    break;
+                }
+                from += STATIONS_AT_ONCE;
+                clock::moment().await;
+            }
+            lacking.try_set(Some(found));
+        });
+    });
+}
+
+/// The readings that go over with their dials alone, each a line that opens.
+#[component]
+fn WithoutValue(without: Memo<Vec<RecordId>>) -> impl IntoView {
+    let most = RwSignal::new(LISTED);
+    let several = Memo::new(move |_| without.with(Vec::len));
+    move || {
+        (several.get() > 0).then(|| view! {
+            <span class="top-of">"Without a value"</span>
+            <div data-testid="hand-over-without">
+                <p role="status"><b data-testid="hand-over-without-count">{move || match several.get() {
+                    1 => "1 reading gives no plane, line or angle".to_owned(),
+                    n => format!("{n} readings give no plane, line or angle"),
+                }}</b></p>
+                <p class="soft small">"Only the dials go over. Open a reading to see what is missing; what is filled in goes over too."</p>
+                <div class="lacking">
+                    <For each=move || without.with(|all| all.iter().take(most.get()).cloned().collect::<Vec<_>>()) key=|record| record.as_str().to_owned() let:record>
+                        <BookLine record=record/>
+                    </For>
+                </div>
+                {move || (several.get() > most.get()).then(|| view! {
+                    <button class="plate" data-testid="hand-over-more" on:click=move |_| most.update(|n| *n += 5 * LISTED)>
+                        {move || format!("Show more of {}", several.get())}
+                    </button>
+                })}
+            </div>
+        })
+    }
+}
+
 /// Which end of the stations the keys go to.
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum End {
@@ -95,6 +176,21 @@ pub(in crate::app) fn HandOverPage() -> impl IntoView {
     let all_kinds = Memo::new(move |_| tablet.read(|shelf| kinds(&shelf.pages)));
     let counted = Memo::new(move |_| -> Account {
         tablet.read(|shelf| ask.with(|ask| account(&shelf.pages, &ask.wanted(&shelf.pages))))
+    });
+    let lacking = RwSignal::new(None);
+    look_for_lacking(tablet, lacking);
+    let without = Memo::new(move |_| {
+        // A format of places alone has no readings.
+        let has_readings = ask.with(|ask| ask.format != Format::Gpx);
+        lacking.with(|lacking| match lacking {
+            Some(lacking) if has_readings && !lacking.is_empty() => tablet.read(|shelf| {
+                let wanted = ask.with(|ask| ask.wanted(&shelf.pages));
+                let mut over = hand_over::readings(&shelf.pages, &wanted);
+                over.retain(|record| lacking.contains(record));
+                over
+            }),
+            _ => Vec::new(),
+        })
     });
     let empty = Memo::new(move |_| ask.with(|ask| ask.is_empty(&counted.get())));
     let make = move |_| {
@@ -182,6 +278,7 @@ pub(in crate::app) fn HandOverPage() -> impl IntoView {
                     <p><b data-testid="hand-over-count">{move || ask.with(|ask| ask.over_words(&counted.get()))}</b></p>
                     {move || ask.with(|ask| ask.format.notes(&counted.get())).into_iter().map(|words| view! { <p class="soft small">{words}</p> }).collect_view()}
                 </div>
+                <WithoutValue without/>
             </div>
             <div class="done wide">
                 <p class="small" role="status" data-testid="hand-over-report">{move || report.get().unwrap_or_default()}</p>
