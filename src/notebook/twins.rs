@@ -417,6 +417,59 @@ pub fn renumber(ledger: &Ledger, pages: &Pages, twins: &[Twins], stamp: &Stamp) 
     entries
 }
 
+/// A station that was given a number of its own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Renumbered {
+    /// The station.
+    pub record: RecordId,
+    /// The number it shared.
+    pub before: u32,
+    /// The number it was given.
+    pub after: u32,
+    /// What a person knows it by.
+    pub known: Known,
+}
+
+impl Renumbered {
+    /// Which station became which number, in one sentence without a full stop.
+    pub fn words(&self) -> String {
+        format!(
+            "station {}, {}, is station {} now; its readings go with it",
+            self.before,
+            self.known.words(),
+            self.after
+        )
+    }
+
+    /// Whether it stands under that number: not where it was undone, or where another number was given since.
+    pub fn stands(&self, pages: &Pages) -> bool {
+        let page = pages.station(self.record.as_str());
+        page.is_some_and(|page| !page.line().is_struck_out() && page.line().number() == self.after)
+    }
+}
+
+/// Which station became which number by the entries of [`renumber`].
+///
+/// # Degenerate input
+/// An entry about a station that is the later of none of the pairs is passed over.
+pub fn renumbered(twins: &[Twins], entries: &[Entry]) -> Vec<Renumbered> {
+    let of = |entry: &Entry| {
+        let pair = twins
+            .iter()
+            .find(|twins| twins.is_number() && twins.later == *entry.record())?;
+        let Some(Body::Station(station)) = entry.body() else {
+            return None;
+        };
+        Some(Renumbered {
+            record: pair.later.clone(),
+            before: pair.numbers[1],
+            after: station.number,
+            known: pair.known[1].clone(),
+        })
+    };
+    entries.iter().filter_map(of).collect()
+}
+
 /// The entry that ties the later station to the earlier: one outcrop, both pages kept.
 ///
 /// # Degenerate input

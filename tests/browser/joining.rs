@@ -484,6 +484,20 @@ async fn a_clone_a_clock_and_twins_are_named_and_put_right() {
     tablet.tap(&format!("twins-renumber-{twice}")).await;
     tablet.kept().await;
     tablet.reads("undo", "undo new number").await;
+    // Which station became which number, here and in its history; undone it is not said any more.
+    const SAID: &str = "is station 4 now; its readings go with it";
+    let said = tablet.reads("twins-renumbered", SAID).await;
+    assert!(said.starts_with("Station 2, Place 2 by"), "{said}");
+    tablet.tap("undo").await;
+    tablet
+        .until_true(
+            "the new number is not said any more",
+            "return document.querySelector('[data-testid=\"twins-renumbered\"]').innerText === ''",
+            &[],
+        )
+        .await;
+    tablet.tap("undo").await;
+    tablet.reads("twins-renumbered", SAID).await;
     let near = number("Stations 1 and 3").await;
     tablet.tap(&format!("twins-tie-{near}")).await;
     tablet.miss("twins-1").await;
@@ -500,6 +514,13 @@ async fn a_clone_a_clock_and_twins_are_named_and_put_right() {
         tablet.go(&server.at(path)).await;
         tablet.see(line).await;
     }
+    tablet.tap("history-open").await;
+    let all = steps(&tablet).await;
+    assert!(
+        all.iter()
+            .any(|(text, _)| text.contains("renumbered") && text.contains("number: was 2, is 4")),
+        "{all:?}"
+    );
     tablet.is_quiet().await;
 }
 

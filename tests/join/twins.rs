@@ -66,8 +66,17 @@ fn two_stations_with_one_number_are_both_kept_and_the_later_gets_the_next_free_o
     let entries = twins::renumber(&ledger, &pages, &found, &stamp("a", 9));
     assert_eq!(entries.len(), 1);
     assert_eq!(*entries[0].act(), Act::Renumber);
+    let renumbered = twins::renumbered(&found, &entries);
+    assert_eq!(renumbered.len(), 1);
+    assert_eq!(
+        renumbered[0].words(),
+        "station 12, one without a name by B on 2026-06-14, is station 15 now; its readings go with it"
+    );
+    assert!(!renumbered[0].stands(&pages));
+    assert_eq!(twins::renumbered(&[], &entries), []);
     ledger.extend(entries);
     let pages = Pages::of(&ledger);
+    assert!(renumbered[0].stands(&pages));
     let numbers: Vec<u32> = pages
         .stations()
         .iter()
@@ -80,7 +89,9 @@ fn two_stations_with_one_number_are_both_kept_and_the_later_gets_the_next_free_o
     let undo = undo_of(&ledger, "a").expect("the new number");
     assert_eq!(undo.words, "Undo new number");
     ledger.extend(undo.entries(&stamp("a", 10)));
-    assert_eq!(twins::twins(&ledger, &Pages::of(&ledger)).len(), 1);
+    let pages = Pages::of(&ledger);
+    assert_eq!(twins::twins(&ledger, &pages).len(), 1);
+    assert!(!renumbered[0].stands(&pages));
 }
 
 #[test]

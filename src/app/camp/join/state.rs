@@ -14,6 +14,7 @@ use crate::app::parts::tablet::{Phase, Tablet};
 use crate::exchange::archive;
 use crate::notebook::beyond;
 use crate::notebook::join::{Incoming, Plan, Planning};
+use crate::notebook::twins::{Renumbered, Twins};
 use crate::notebook::{Entry, photos};
 use crate::store::breathe;
 
@@ -54,6 +55,8 @@ pub(in crate::app) struct Joining {
     pub(in crate::app) stage: RwSignal<Stage>,
     files: StoredValue<Vec<Opened>, LocalStorage>,
     plan: StoredValue<Plan, LocalStorage>,
+    /// The stations that were given a number of their own since.
+    pub(in crate::app) renumbered: RwSignal<Vec<Renumbered>>,
     photos: StoredValue<Photos, LocalStorage>,
     /// Goes up with every choice of files, so that an earlier one that is still being read comes to nothing.
     round: StoredValue<u32>,
@@ -67,6 +70,7 @@ impl Joining {
             stage: RwSignal::default(),
             files: StoredValue::new_local(Vec::new()),
             plan: StoredValue::new_local(Plan::default()),
+            renumbered: RwSignal::default(),
             photos: StoredValue::new_local(Vec::new()),
             round: StoredValue::new(0),
         });
@@ -81,7 +85,17 @@ impl Joining {
     pub(in crate::app) fn leave(self) {
         self.round.update_value(|round| *round += 1);
         self.let_go();
+        self.renumbered.set(Vec::new());
         self.stage.set(Stage::Nothing);
+    }
+
+    /// Gives the later of each pair a number of its own, and remembers which.
+    pub(in crate::app) fn renumber(self, pairs: &[Twins]) {
+        let new = self.tablet.renumber(pairs);
+        self.renumbered.update(|all| {
+            all.retain(|one| new.iter().all(|other| other.record != one.record));
+            all.extend(new);
+        });
     }
 
     fn let_go(self) {

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 
 use super::{Tablet, here};
-use crate::notebook::twins::{self, Twins};
+use crate::notebook::twins::{self, Renumbered, Twins};
 use crate::notebook::{Body, Entry, EntryId, RecordId, settle};
 
 impl Tablet {
@@ -27,17 +27,19 @@ impl Tablet {
         self.take_act(entry.into_iter().collect())
     }
 
-    /// Gives the later of each pair of stations with one number the next free number.
-    pub(crate) fn renumber(self, pairs: &[Twins]) {
+    /// Gives the later of each pair of stations with one number the next free number, and says which became which.
+    pub(crate) fn renumber(self, pairs: &[Twins]) -> Vec<Renumbered> {
         if self.is_reading() {
-            return;
+            return Vec::new();
         }
         let stamp = self.stamp();
         let entries =
             self.read_once(|shelf| twins::renumber(&shelf.ledger, &shelf.pages, pairs, &stamp));
+        let renumbered = twins::renumbered(pairs, &entries);
         if !self.take_act(entries) {
             self.settle_first();
         }
+        renumbered
     }
 
     /// Says that two stations are one outcrop.
