@@ -272,6 +272,8 @@ mod parts {
 
     pub(super) mod picture;
 
+    pub(super) mod focus;
+
     pub(super) mod head;
 
     pub(super) mod keeper;

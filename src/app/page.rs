@@ -4,7 +4,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::NavigateOptions;
 use leptos_router::components::{Route, Router, Routes};
-use leptos_router::hooks::use_navigate;
+use leptos_router::hooks::{use_location, use_navigate};
 use leptos_router::path;
 use wasm_bindgen::JsCast;
 use wasm_bindgen::closure::Closure;
@@ -21,6 +21,7 @@ use crate::app::net::{page::NetPage, state::NetState, weighing::NetWeigh};
 use crate::app::outcrop::{
     measure::Outcrop, photo_page::PhotoPage, sighting::SightingPage, station::StationPage,
 };
+use crate::app::parts::focus::Focus;
 use crate::app::parts::head::Head;
 use crate::app::parts::tablet::{Phase, Tablet};
 use crate::app::reckon::{page::ReckonPage, state::Reckoning};
@@ -138,6 +139,15 @@ fn Pages() -> impl IntoView {
     let tablet = Tablet::expect();
     let navigate = use_navigate();
     tablet.set_navigate(move |path| navigate(path, NavigateOptions::default()));
+    let path = use_location().pathname;
+    let focus = Focus::watch();
+    Effect::new(move |before: Option<String>| {
+        let now = path.get();
+        if before.is_some_and(|before| before != now) {
+            focus.turn();
+        }
+        now
+    });
     let phase = Memo::new(move |_| tablet.phase.get());
     view! {
         {move || match phase.get() {

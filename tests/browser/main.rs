@@ -55,6 +55,8 @@ mod storing;
 
 mod figures;
 
+mod focusing;
+
 mod reckoning;
 
 mod refusing;

@@ -239,7 +239,7 @@ fn BackUp() -> impl IntoView {
     };
     view! {
         <section class="first">
-            <h2>"Back up"</h2>
+            <h2 data-arrives>"Back up"</h2>
             <p class="head-words" data-testid="only-here"><b>{move || head().0}</b>{move || head().1}</p>
             <div class="stations-line" aria-hidden="true" inner_html=drawn></div>
             <p class="soft small"><span data-testid="last-backup">{move || last().0}</span><span data-testid="persisted">{move || last().1}</span></p>

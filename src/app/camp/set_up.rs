@@ -54,7 +54,7 @@ pub(in crate::app) fn SetUpList() -> impl IntoView {
         let name = called(&set_up);
         let (change_label, use_label) = (format!("Change {name}"), format!("Use {name}"));
         view! {
-            <div class="item" data-testid=format!("set-up-{}", nth + 1)>
+            <div class="item" data-next data-testid=format!("set-up-{}", nth + 1)>
                 <span class="icon" aria-hidden="true" inner_html=icon(Icon::Setup)></span>
                 <div class="what">
                     <b>{name}{used.then_some(" · in use")}</b>

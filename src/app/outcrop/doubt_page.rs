@@ -1,7 +1,6 @@
 //! The doubt of a set-up over the page: its dials against each other, what explains them, and the ways to settle it.
 
 use leptos::prelude::*;
-use wasm_bindgen::JsCast;
 
 use crate::app::drawing::{
     Icon, Mark, Net, OpenPlane, ResidualBar, doubt_sign, icon, net, residual_bar, residual_link,
@@ -11,6 +10,7 @@ use crate::app::outcrop::dials::word;
 use crate::app::outcrop::doubt::{DoubtPage, ResidualRow, Way};
 use crate::app::outcrop::open::Key;
 use crate::app::outcrop::sentence::Finding;
+use crate::app::parts::focus;
 use crate::app::parts::line::value;
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::notebook::attitude;
@@ -24,8 +24,7 @@ pub(in crate::app) fn SetUpDoubt(finding: Memo<Finding>, again: Callback<()>) ->
     let heading = NodeRef::<leptos::html::H2>::new();
     Effect::new(move |_| {
         if let Some(heading) = heading.get() {
-            // A heading that cannot take the focus is still read where it stands.
-            let _ = heading.focus();
+            focus::land(&heading);
         }
     });
     let settle = move |choice: Choice| {
@@ -54,7 +53,7 @@ pub(in crate::app) fn SetUpDoubt(finding: Memo<Finding>, again: Callback<()>) ->
                         <span aria-hidden="true" inner_html=doubt_sign("?", false)></span>
                         <span class="hidden-words">"close the doubt, back to the keypad"</span>
                     </button>
-                    <h2 id="doubt-heading" tabindex="-1" node_ref=heading data-testid="doubt-heading">
+                    <h2 id="doubt-heading" node_ref=heading data-lands data-testid="doubt-heading">
                         {move || page.with(|p| p.as_ref().map(|p| p.heading.clone()))}
                     </h2>
                 </div>
@@ -115,11 +114,8 @@ fn close_to(tablet: Tablet, selectors: Vec<String>) {
     tablet.panel.set(Panel::Keypad);
     request_animation_frame(move || {
         let found = |selector: &String| document().query_selector(selector).ok().flatten();
-        if let Some(part) = selectors.iter().find_map(found)
-            && let Ok(part) = part.dyn_into::<web_sys::HtmlElement>()
-        {
-            // A part that cannot take the focus is still there to be touched.
-            let _ = part.focus();
+        if let Some(part) = selectors.iter().find_map(found) {
+            focus::land(&part);
         }
     });
 }

@@ -14,6 +14,7 @@ use crate::app::outcrop::panel::{Choices, DoubtPanel, KindPanel, KindRow, WordPa
 use crate::app::outcrop::photos::PhotoKey;
 use crate::app::outcrop::sentence::{self, Around, Finding};
 use crate::app::outcrop::stood::StoodPanel;
+use crate::app::parts::focus;
 use crate::app::parts::line::{BookLine, value};
 use crate::app::parts::tablet::{Panel, Tablet};
 use crate::app::written;
@@ -224,7 +225,7 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
         view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }
     };
     view! {
-        <div class="sentence" class:doubt=move || doubted.get() || contested.with(Option::is_some) tabindex="-1" data-testid="sentence" data-doubt=kind aria-live="polite">
+        <div class="sentence" class:doubt=move || doubted.get() || contested.with(Option::is_some) tabindex="-1" data-lands="always" data-testid="sentence" data-doubt=kind aria-live="polite">
             {move || if let Some((record, what, by)) = contested.get() {
                 view! {
                     <button class="opens" data-testid="settle-open" on:click=move |_| tablet.go(&versions::path(&RecordId::from(record.as_str())))>
@@ -316,9 +317,7 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
             return;
         }
         // A plate, a link, a picked file: what has the focus takes its own keys.
-        let focused = target
-            .as_ref()
-            .is_some_and(|e| !matches!(e.tag_name().as_str(), "BODY" | "HTML"));
+        let focused = target.as_ref().is_some_and(focus::takes_keys);
         let pressed = match key.as_str() {
             k if k.len() == 1 && k.as_bytes()[0].is_ascii_digit() => {
                 Some(Key::Digit(k.as_bytes()[0] - b'0'))
@@ -358,10 +357,7 @@ fn keyboard(tablet: Tablet, finding: Memo<Finding>) {
 }
 
 fn focus_doubt() {
-    if let Ok(Some(first)) = document().query_selector(".sentence button")
-        && let Ok(first) = first.dyn_into::<web_sys::HtmlElement>()
-    {
-        // A plate that cannot take the focus is still there to be touched.
-        let _ = first.focus();
+    if let Ok(Some(first)) = document().query_selector(".sentence button") {
+        focus::land(&first);
     }
 }

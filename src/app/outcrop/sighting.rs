@@ -12,6 +12,7 @@ use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::open::{number, quadrant};
 use crate::app::outcrop::open_sighting::{Figure, Measured, OpenSighting, Press, metres};
 use crate::app::outcrop::sighted::{self, Sight};
+use crate::app::parts::focus;
 use crate::app::parts::tablet::Tablet;
 use crate::app::written;
 use crate::notebook::RecordId;
@@ -565,7 +566,7 @@ fn Sentence(finding: Memo<sighted::Finding>, sight: Memo<Option<Sight>>) -> impl
         })
     };
     view! {
-        <div class="sentence" class:doubt=doubted data-testid="sentence" data-doubt=move || if !finding.with(|f| f.choices.is_empty()) { "fore-against-back" } else if doubted() { "out-of-range" } else { "" } aria-live="polite">
+        <div class="sentence" class:doubt=doubted tabindex="-1" data-lands="always" data-testid="sentence" data-doubt=move || if !finding.with(|f| f.choices.is_empty()) { "fore-against-back" } else if doubted() { "out-of-range" } else { "" } aria-live="polite">
             {move || if doubted() {
                 view! { <span class="sign" aria-hidden="true" inner_html=doubt_sign("?", false)></span><span class="hidden-words">"doubt: "</span> }.into_any()
             } else {
@@ -648,6 +649,7 @@ fn keyboard(tablet: Tablet, over: RwSignal<Over>) {
         let target = event
             .target()
             .and_then(|t| t.dyn_into::<web_sys::Element>().ok());
+        let focused = target.as_ref().is_some_and(focus::takes_keys);
         let tag = target.map(|e| e.tag_name()).unwrap_or_default();
         let key = event.key();
         if event.ctrl_key() || event.meta_key() {
@@ -669,7 +671,6 @@ fn keyboard(tablet: Tablet, over: RwSignal<Over>) {
         {
             return;
         }
-        let focused = !matches!(tag.as_str(), "" | "BODY" | "HTML");
         let side = |letters: [&str; 2]| letters.contains(&key.as_str());
         let sides = tablet.sighting().map(|o| o.sides());
         let pressed = match key.as_str() {

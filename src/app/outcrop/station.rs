@@ -155,7 +155,7 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
                      id: &'static str,
                      value: fn(&Station) -> (String, String)| {
         view! {
-            <button class="plate fact" data-testid=id on:click=move |_| editing.update(|e| *e = if *e == Some(fact) { None } else { Some(fact) })>
+            <button class="plate fact" data-testid=id aria-expanded=move || (editing.get() == Some(fact)).to_string() on:click=move |_| editing.update(|e| *e = if *e == Some(fact) { None } else { Some(fact) })>
                 <span class="word">{word}</span>
                 <b>{move || { let (value, _) = value(&station.get()); if value.is_empty() { "not yet".to_owned() } else { value } }}</b>
                 {move || { let (_, more) = value(&station.get()); (!more.is_empty()).then(|| view! { <span class="small">{more}</span> }) }}
@@ -244,7 +244,7 @@ pub(in crate::app) fn StationPage() -> impl IntoView {
             }}
         </main>
         <div class="foot five" role="region" aria-label="at this station">
-            <button class="plate" data-testid="station-note" disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
+            <button class="plate" data-testid="station-note" aria-expanded=move || (editing.get() == Some(Fact::Note)).to_string() disabled=move || record.get().is_none() on:click=move |_| editing.update(|e| *e = if *e == Some(Fact::Note) { None } else { Some(Fact::Note) })>
                 <span aria-hidden="true" inner_html=icon(Icon::Note)></span>"Note"
             </button>
             <PhotoKey class="plate" id="photo" station=Signal::derive(move || record.get().map(|r| r.as_str().to_owned()))/>

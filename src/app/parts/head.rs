@@ -79,6 +79,13 @@ pub(crate) fn Head() -> impl IntoView {
         })
     });
     let undo = Memo::new(move |_| tablet.undo_words());
+    // The plate alone does not say that it was pressed: its next words do, to whoever listens.
+    let turned = Memo::new(move |before: Option<&(String, String)>| {
+        let now = undo.get().unwrap_or_default();
+        let was = before.map_or("", |(words, _)| words);
+        let said = turned_words(was, &now);
+        (now, said)
+    });
     view! {
         <header class="head">
             <nav style:display="contents" aria-label="places">
@@ -92,6 +99,7 @@ pub(crate) fn Head() -> impl IntoView {
                     <span class="hidden-words">{move || first_word(&words.get().text, tablet.width.get() < 700.0).1}</span>
                     {move || (tablet.demo.get() && at_outcrop() && tablet.width.get() >= 700.0).then_some(" · demo")}
                 </p>
+                <p class="hidden-words" role="status" data-testid="undo-said">{move || turned.get().1}</p>
                 {move || only_here.get().map(|count| view! {
                     <p class="since" data-testid="since-backup">
                         {since_words(count, tablet.width.get() < 700.0)}
@@ -149,6 +157,21 @@ pub(crate) fn Head() -> impl IntoView {
                 <button class="plate" on:click=move |_| tablet.warning.set(None)>"Seen"</button>
             </div>
         })}
+    }
+}
+
+/// What Undo or Redo did, by the words on the plate before and after; nothing where another act was done.
+fn turned_words(was: &str, now: &str) -> String {
+    let same = |from: &str, to: &str| {
+        let act = was.strip_prefix(from)?;
+        (now.strip_prefix(to)? == act).then(|| act.to_owned())
+    };
+    if let Some(act) = same("Undo ", "Redo ") {
+        format!("undone: {act}")
+    } else if let Some(act) = same("Redo ", "Undo ") {
+        format!("done again: {act}")
+    } else {
+        String::new()
     }
 }
 

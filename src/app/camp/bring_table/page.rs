@@ -1,6 +1,6 @@
 //! The page that brings a table in: what each column is taken for, what is doubted, and one plate that takes it.
 
-use leptos::html::{Button, Input};
+use leptos::html::Input;
 use leptos::prelude::*;
 
 use super::rows::RowsPart;
@@ -35,12 +35,12 @@ pub(in crate::app) fn BringTablePage() -> impl IntoView {
             </div>
             <ChooseTable/>
             {move || match bringing.stage.get() {
-                Stage::Nothing => view! { <p class="soft" data-testid="bring-nothing">"No table is open. What this page says of one is not kept when the page ends."</p> }.into_any(),
+                Stage::Nothing => view! { <p class="soft" data-lands data-testid="bring-nothing">"No table is open. What this page says of one is not kept when the page ends."</p> }.into_any(),
                 Stage::Reading(words) => view! { <p class="report" role="status" data-testid="bring-reading">{words}</p> }.into_any(),
-                Stage::Writing => view! { <p class="report" role="status" data-testid="bring-writing">"Writing all of it in one commit …"</p> }.into_any(),
-                Stage::Done(words) => view! { <p class="report" role="status" data-testid="bring-done"><b>"Brought in. "</b>{words}</p> }.into_any(),
+                Stage::Writing => view! { <p class="report" role="status" data-lands data-testid="bring-writing">"Writing all of it in one commit …"</p> }.into_any(),
+                Stage::Done(words) => view! { <p class="report" role="status" data-lands data-testid="bring-done"><b>"Brought in. "</b>{words}</p> }.into_any(),
                 Stage::Failed(words) => view! {
-                    <div class="report bad" role="alert" data-testid="bring-failed">
+                    <div class="report bad" role="alert" data-lands data-testid="bring-failed">
                         <span aria-hidden="true" inner_html=doubt_sign("?", false)></span><p>{words}</p>
                     </div>
                 }.into_any(),
@@ -168,7 +168,6 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
         false => samples.join(" · "),
     };
     let number = column + 1;
-    let plate = NodeRef::<Button>::new();
     view! {
         <div class="column" data-testid=format!("column-{number}")>
             <span class="num nth">{number}</span>
@@ -177,24 +176,19 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
                 <span class="samples">{samples}</span>
                 <span class="soft small">{move || matched.get().why.replace('`', "")}</span>
             </div>
-            <button node_ref=plate class="plate" data-testid=format!("column-what-{number}") aria-label=move || format!("{label}: {}", matched.get().what.words())
+            <button class="plate" data-testid=format!("column-what-{number}") aria-label=move || format!("{label}: {}", matched.get().what.words())
                 aria-expanded=move || is_open.get().to_string()
                 on:click=move |_| here.update(|h| *h = if *h == Some(column) { None } else { Some(column) })>
                 {move || matched.get().what.words()}
             </button>
-            {move || is_open.get().then(|| view! { <Choices column matched here plate/> })}
+            {move || is_open.get().then(|| view! { <Choices column matched here/> })}
         </div>
     }
 }
 
 /// Everything that a column can be.
 #[component]
-fn Choices(
-    column: usize,
-    matched: Memo<Matched>,
-    here: RwSignal<Option<usize>>,
-    plate: NodeRef<Button>,
-) -> impl IntoView {
+fn Choices(column: usize, matched: Memo<Matched>, here: RwSignal<Option<usize>>) -> impl IntoView {
     let bringing = Bringing::expect();
     let mut groups: Vec<(&'static str, Vec<What>)> = Vec::new();
     for what in What::ALL {
@@ -210,10 +204,6 @@ fn Choices(
             }
         });
         here.set(None);
-        if let Some(plate) = plate.get_untracked() {
-            // What is on the page takes the focus.
-            let _ = plate.focus();
-        }
     };
     view! {
         <div class="choices" role="group" aria-label="what this column can be">

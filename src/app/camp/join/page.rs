@@ -31,7 +31,7 @@ pub(in crate::app) fn JoinPage() -> impl IntoView {
             </div>
             <OpenFiles/>
             {move || nothing.get().then(|| view! {
-                <p class="soft" data-testid="join-nothing">"No file is open. What a page says of a join is not kept when the page ends: nothing was written, so open the files again."</p>
+                <p class="soft" data-lands data-testid="join-nothing">"No file is open. What a page says of a join is not kept when the page ends: nothing was written, so open the files again."</p>
             })}
             <JoinPart/>
             <After/>
@@ -110,11 +110,11 @@ pub(in crate::app) fn JoinPart() -> impl IntoView {
         Stage::Planned(shown) => view! { <ThePlan shown=shown failed=None/> }.into_any(),
         Stage::Failed(shown, why) => view! { <ThePlan shown=shown failed=Some(why)/> }.into_any(),
         Stage::Writing(count) => view! {
-            <p class="report" role="status" data-testid="join-writing">{format!("Writing {} in one commit …", counted(count, "entry", "entries"))}</p>
+            <p class="report" role="status" data-lands data-testid="join-writing">{format!("Writing {} in one commit …", counted(count, "entry", "entries"))}</p>
         }.into_any(),
         Stage::Done(words) => view! {
             <div class="joined">
-                <p class="report" role="status" data-testid="import-report" data-outcome="ok"><b>"Joined. "</b>{words}</p>
+                <p class="report" role="status" data-lands data-arrives data-testid="import-report" data-outcome="ok"><b>"Joined. "</b>{words}</p>
                 <p class="soft small">"A join is not undone: entries are never taken out of a book. What should not stand is struck out, and stays legible."</p>
             </div>
         }.into_any(),
@@ -147,6 +147,8 @@ fn ThePlan(shown: Shown, failed: Option<String>) -> impl IntoView {
             counted(photos, "photo", "photos")
         ),
     };
+    // What was not written is said first.
+    let calm = failed.is_none().then_some("");
     // A file that is no book is named with why; the report says that the book is as it was.
     let report = match (&failed, all_damaged) {
         (Some(why), _) => Some((
@@ -215,7 +217,7 @@ fn ThePlan(shown: Shown, failed: Option<String>) -> impl IntoView {
     view! {
         <section class="plan" data-testid="join-plan" aria-label="what joining would do">
             {(!all_damaged).then(|| view! {
-                <p class="head-words" role="status" data-testid="join-head"><b>{head}</b></p>
+                <p class="head-words" role="status" data-lands=calm data-arrives=calm data-testid="join-head"><b>{head}</b></p>
                 <p class="soft small" data-testid="join-detail">{detail}</p>
             })}
             {drawn.then(|| view! {
@@ -223,7 +225,7 @@ fn ThePlan(shown: Shown, failed: Option<String>) -> impl IntoView {
                     inner_html=move || lines.with_value(|lines| join_lines(by.as_deref(), lines, last, room()))></div>
             })}
             {report.map(|(outcome, words)| view! {
-                <div class="report" class:bad=outcome == "refused" role=if outcome == "refused" { "alert" } else { "status" } data-testid="import-report" data-outcome=outcome>
+                <div class="report" class:bad=outcome == "refused" role=if outcome == "refused" { "alert" } else { "status" } data-lands data-testid="import-report" data-outcome=outcome>
                     {(outcome == "refused").then(|| view! { <span aria-hidden="true" inner_html=doubt_sign("?", false)></span> })}
                     <p>{words}</p>
                 </div>

@@ -138,13 +138,6 @@ fn after(tablet: Tablet, record: &str) -> Option<RecordId> {
 #[component]
 fn Settle(record: String, settling: Settling) -> impl IntoView {
     let tablet = Tablet::expect();
-    let heading = NodeRef::<leptos::html::H1>::new();
-    Effect::new(move |_| {
-        if let Some(heading) = heading.get() {
-            // A heading that cannot take the focus is still read where it stands.
-            let _ = heading.focus();
-        }
-    });
     let record = StoredValue::new(record);
     let on = move |next: Option<RecordId>| match next {
         Some(next) => tablet.go(&versions::path(&next)),
@@ -202,7 +195,7 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
         <main class="room settle" data-testid="settle">
             <div class="title">
                 <div class="what">
-                    <h1 tabindex="-1" node_ref=heading data-testid="settle-title">{title}</h1>
+                    <h1 data-testid="settle-title">{title}</h1>
                     <p class="soft small">{name}{place}" · nothing is lost, whichever you take"</p>
                 </div>
                 <button class="plate" data-testid="settle-history" on:click=move |_| tablet.go(&path)>"History"</button>
