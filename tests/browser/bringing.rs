@@ -140,6 +140,51 @@ async fn a_table_is_matched_looked_over_taken_and_undone() {
 }
 
 #[tokio::test]
+async fn a_table_that_was_taken_back_is_said_to_be_and_comes_in_again() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    begin(&tablet, &server).await;
+    let path = file(
+        &profile,
+        "plain.csv",
+        "station,kind,strike,dip,toward\n1,bedding,045,30,135\n",
+    );
+    open(&tablet, &path).await;
+    tablet.tap("bring-take").await;
+    tablet.reads("bring-done", "Brought in.").await;
+    tablet.reads("bring-done", "Undo takes back all").await;
+    tablet.tap("undo").await;
+    tablet.shows("bring-done", "data-undone", "true").await;
+    let said = tablet.words("bring-done").await;
+    assert!(
+        said.starts_with("Taken back.") && said.contains("plain.csv") && said.contains("Redo"),
+        "{said}"
+    );
+    assert!(!said.contains("Brought in"), "{said}");
+    let mut looker = Looker::new(axe());
+    looker.look(&tablet, "a table that was taken back").await;
+    tablet.tap("undo").await;
+    tablet.shows("bring-done", "data-undone", "false").await;
+    tablet.reads("bring-done", "Brought in.").await;
+    tablet.tap("undo").await;
+    tablet.shows("bring-done", "data-undone", "true").await;
+    // The file, opened once more, comes in again too.
+    open(&tablet, &path).await;
+    tablet.tap("bring-take").await;
+    tablet
+        .reads("bring-done", "1 of 1 row: 1 reading at 1 new station")
+        .await;
+    tablet.kept().await;
+    tablet.reads("undo", "Undo table, 2 records").await;
+    tablet.place("traverse").await;
+    tablet.tap("all-days").await;
+    tablet.reads("summary", "1 reading").await;
+    looker.is_content();
+    tablet.is_quiet().await;
+}
+
+#[tokio::test]
 async fn a_table_is_taken_with_a_keyboard_alone() {
     let _seat = seat(false).await;
     let (server, profile) = (Server::start(), Profile::new());

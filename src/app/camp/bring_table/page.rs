@@ -4,7 +4,7 @@ use leptos::html::Input;
 use leptos::prelude::*;
 
 use super::rows::RowsPart;
-use super::state::{Bringing, Stage};
+use super::state::{Bringing, Kept, Stage};
 use super::unsaid::Unsaid;
 use crate::app::drawing::{Icon, doubt_sign, icon};
 use crate::app::parts::tablet::Tablet;
@@ -38,7 +38,7 @@ pub(in crate::app) fn BringTablePage() -> impl IntoView {
                 Stage::Nothing => view! { <p class="soft" data-lands data-testid="bring-nothing">"No table is open. What this page says of one is not kept when the page ends."</p> }.into_any(),
                 Stage::Reading(words) => view! { <p class="report" role="status" data-testid="bring-reading">{words}</p> }.into_any(),
                 Stage::Writing => view! { <p class="report" role="status" data-lands data-testid="bring-writing">"Writing all of it in one commit …"</p> }.into_any(),
-                Stage::Done(words) => view! { <p class="report" role="status" data-lands data-testid="bring-done"><b>"Brought in. "</b>{words}</p> }.into_any(),
+                Stage::Done(kept) => view! { <WasBrought kept/> }.into_any(),
                 Stage::Failed(words) => view! {
                     <div class="report bad" role="alert" data-lands data-testid="bring-failed">
                         <span aria-hidden="true" inner_html=doubt_sign("?", false)></span><p>{words}</p>
@@ -48,6 +48,47 @@ pub(in crate::app) fn BringTablePage() -> impl IntoView {
             }}
             {move || open.get().then(|| view! { <TheTable brought=brought/> })}
         </main>
+    }
+}
+
+/// What came with the table, or that it was taken back and how it comes in again.
+#[component]
+fn WasBrought(kept: Kept) -> impl IntoView {
+    let tablet = Tablet::expect();
+    let records = kept.clone();
+    let undone = Memo::new(move |_| tablet.read(|shelf| records.is_undone(&shelf.ledger)));
+    let words = move || {
+        let Kept {
+            table,
+            counts,
+            records,
+        } = kept.clone();
+        let count = match records.len() {
+            1 => "1 record".to_owned(),
+            n => format!("{n} records"),
+        };
+        if undone.get() {
+            (
+                "Taken back. ",
+                format!(
+                    "Nothing of {table} stands in the book now; what it brought stays in the history, struck out: {count}. \
+                     Redo, above, brings it in again as it was; so does the same file, opened here once more."
+                ),
+            )
+        } else {
+            (
+                "Brought in. ",
+                format!(
+                    "{table}, {counts}. {count} kept in one commit; Undo takes back all of it."
+                ),
+            )
+        }
+    };
+    let words = Memo::new(move |_| words());
+    view! {
+        <p class="report" role="status" data-lands data-testid="bring-done" data-undone=move || undone.get().to_string()>
+            <b>{move || words.get().0}</b>{move || words.get().1}
+        </p>
     }
 }
 

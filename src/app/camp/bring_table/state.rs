@@ -9,6 +9,26 @@ use web_sys::File;
 use crate::app::parts::tablet::Tablet;
 use crate::app::parts::{clock, file};
 use crate::exchange::table_import::{self, Brought, Matching, Table, bring, guess};
+use crate::notebook::{Ledger, RecordId};
+
+/// A table that was written.
+#[derive(Clone, Debug, PartialEq)]
+pub(in crate::app) struct Kept {
+    /// What it was called.
+    pub(in crate::app) table: String,
+    /// What it brought, in words.
+    pub(in crate::app) counts: String,
+    /// Everything that came with it, in one commit.
+    pub(in crate::app) records: Vec<RecordId>,
+}
+
+impl Kept {
+    /// Whether all of it was taken back.
+    pub(in crate::app) fn is_undone(&self, ledger: &Ledger) -> bool {
+        let stands = |record: &RecordId| !ledger.state(record.as_str()).is_struck_out();
+        !self.records.iter().any(stands)
+    }
+}
 
 /// How far it has come.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -23,7 +43,7 @@ pub(in crate::app) enum Stage {
     /// It is being written.
     Writing,
     /// It was written, and what became of it.
-    Done(String),
+    Done(Kept),
     /// It was not written, and why; it is still there.
     Failed(String),
 }
@@ -137,13 +157,12 @@ impl Bringing {
         spawn_local(async move {
             match self.tablet.bring_in(&brought).await {
                 Ok(records) => {
-                    let words = format!(
-                        "{}, {}. {records} records are kept in one commit; Undo takes them all back.",
-                        brought.table,
-                        brought.counts.words()
-                    );
                     self.let_go();
-                    self.stage.set(Stage::Done(words));
+                    self.stage.set(Stage::Done(Kept {
+                        table: brought.table,
+                        counts: brought.counts.words(),
+                        records,
+                    }));
                 }
                 Err(error) => self.stage.set(Stage::Failed(format!(
                     "Nothing was written, and nothing changed: {error}. The table is still here; try again, or leave it."
