@@ -1,7 +1,7 @@
 //! Tables as CSV (RFC 4180): commas, CRLF, UTF-8 without a byte order mark, a heading with units.
 //!
-//! A spreadsheet takes a text that begins with `=`, `+`, `-`, `@`, a tab or a carriage return for a formula, and may run it.
-//! Such a text gets an apostrophe before it, and so does one that begins with an apostrophe, so that taking one apostrophe
+//! A spreadsheet takes a text that begins with `=`, `+`, `-` or `@`, or with their full-width forms, for a formula, and may run
+//! it; some do so behind white space and line ends, which they drop. Such a text, and one that begins with a tab or a line end, gets an apostrophe before it, and so does one that begins with an apostrophe, so that taking one apostrophe
 //! off gives back what was there. Numbers, and dials that are plain numbers, stay as they are. The character NUL, which
 //! readers of tables refuse, is written as U+2400.
 
@@ -19,7 +19,11 @@ fn is_number(text: &str) -> bool {
 #[must_use]
 pub fn guarded(text: &str) -> String {
     let text = text.replace('\0', "\u{2400}");
-    let risky = text.starts_with(['=', '+', '-', '@', '\t', '\r', '\'']);
+    let begins = text.trim_start_matches(|c: char| {
+        c.is_whitespace() || c.is_control() || matches!(c, '\u{200b}'..='\u{200f}' | '\u{feff}')
+    });
+    let risky = begins.starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠'])
+        || text.starts_with(['\t', '\r', '\n', '\'']);
     if risky && !is_number(&text) {
         format!("'{text}")
     } else {
@@ -101,6 +105,16 @@ mod tests {
             ("-3-", "'-3-"),
             ("@SUM(A1)", "'@SUM(A1)"),
             ("\tx", "'\tx"),
+            ("\n=cmd", "'\n=cmd"),
+            (" =1", "' =1"),
+            ("\u{a0}\t+1", "'\u{a0}\t+1"),
+            ("\u{85}=1", "'\u{85}=1"),
+            ("\u{feff}=1", "'\u{feff}=1"),
+            ("＝1+1", "'＝1+1"),
+            (" ＠SUM(A1)", "' ＠SUM(A1)"),
+            (" 03", " 03"),
+            ("\nx", "'\nx"),
+            ("−3 or so", "−3 or so"),
             ("'quoted", "''quoted"),
             ("graded", "graded"),
             ("", ""),

@@ -44,8 +44,8 @@ pub fn write(hand_over: &HandOver) -> String {
     };
     let mut rows = vec![about(
         "",
-        "Every table is CSV as RFC 4180 has it, in UTF-8. A text that begins with =, +, -, @, a tab, a carriage return or an \
-         apostrophe and is no plain number has one apostrophe put before it, so that no spreadsheet takes it for a formula; \
+        "Every table is CSV as RFC 4180 has it, in UTF-8. A text that begins with =, +, -, @ or their full-width forms, \
+         behind white space too, with a tab, a line end or an apostrophe, and is no plain number, has one apostrophe put before it, so that no spreadsheet takes it for a formula; \
          take one off to have what was written. NUL is written as U+2400. In other formats a column is called by its key.",
     )];
     for sheet in hand_over.sheets() {
