@@ -198,6 +198,33 @@ async fn steps(tablet: &Tablet<'_>) -> Vec<(String, String)> {
     serde_json::from_value(steps).unwrap()
 }
 
+/// A whole folder is opened by one plate: its books are planned together, and how many files were no book is said.
+#[tokio::test]
+async fn a_folder_gives_its_books_and_says_what_was_passed_over() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let [ko, mt, qv] = three(&profile);
+    let folder = profile.dir().join("tablets");
+    fs::create_dir_all(folder.join("qv")).unwrap();
+    fs::copy(&mt, folder.join("mt.json")).unwrap();
+    fs::copy(&qv, folder.join("qv").join("qv.json")).unwrap();
+    for name in ["notes.txt", "place.jpg"] {
+        fs::write(folder.join(name), "no book").unwrap();
+    }
+    begin_with(&tablet, &server, &ko).await;
+    tablet.open_folder(&folder).await;
+    tablet
+        .reads("join-head", "2 stations and 1 reading are new here")
+        .await;
+    tablet
+        .reads(
+            "join-detail",
+            "2 files of the folder were passed over: no book by name",
+        )
+        .await;
+}
+
 /// Three books, one of them damaged besides, joined by touch; the dip that two changed is settled by one tap, undone and
 /// settled again; the history has all.
 #[tokio::test]

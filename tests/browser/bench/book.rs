@@ -199,18 +199,26 @@ impl Tablet<'_> {
 
     /// Hands files to the field that takes them, all at once.
     async fn hand_over(&self, paths: &[&std::path::Path]) -> Result<(), String> {
-        self.see("open-file").await;
-        let field = self
-            .web()
-            .find(By::Css("[data-testid=\"open-file\"]"))
-            .await
-            .unwrap();
         // The driver takes several files one a line.
         let all: Vec<String> = paths.iter().map(|p| p.display().to_string()).collect();
+        self.hand_to("open-file", all.join("\n")).await
+    }
+
+    async fn hand_to(&self, field: &str, paths: String) -> Result<(), String> {
+        self.see(field).await;
+        let field = By::Css(format!("[data-testid=\"{field}\"]"));
+        let field = self.web().find(field).await.unwrap();
         field
-            .send_keys(all.join("\n"))
+            .send_keys(paths)
             .await
             .map_err(|error| error.to_string())
+    }
+
+    /// Opens a whole folder in Camp and waits for what the page says of it before anything is written.
+    pub(crate) async fn open_folder(&self, path: &std::path::Path) {
+        let path = path.display().to_string();
+        self.hand_to("open-folder", path).await.unwrap();
+        self.see("join-plan").await;
     }
 
     /// Opens files in Camp and waits for what the page says of them before anything is written.

@@ -330,8 +330,12 @@ pub fn shown(after: &Ledger, files: &[Opened], plan: &Plan, beside: &Beside<'_>)
     }
     if passed_over > 0 {
         detail.push(format!(
-            "{} of the folder passed over: no book by name",
-            counted(passed_over, "file was", "files were")
+            "{} passed over: no book by name",
+            counted(
+                passed_over,
+                "file of the folder was",
+                "files of the folder were"
+            )
         ));
     }
     sound.extend(damaged);
