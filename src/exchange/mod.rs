@@ -8,6 +8,8 @@ pub mod archive;
 
 pub mod dial_table;
 
+mod windows_1252;
+
 pub mod table_import;
 
 pub mod hand_over;

@@ -161,11 +161,24 @@ fn decimals_come_with_a_comma_where_the_separator_allows_it() {
 }
 
 #[test]
-fn letters_that_are_not_utf_8_are_taken_as_latin_1() {
-    let (answers, code, said) = check_json(&["--all"], b"reading,strike,dip\nB\xe4nk,045\xb0,30\n");
+fn a_file_in_which_nothing_stands_is_said_to_be_empty() {
+    let (answers, code, said) = check_json(&[], b"");
+    assert_eq!((answers.len(), code), (0, 2), "{said}");
+    assert!(
+        said.contains("line 1: nothing is there: the file is empty, no book and no table"),
+        "{said}"
+    );
+}
+
+#[test]
+fn letters_that_are_not_utf_8_are_taken_as_windows_1252() {
+    let (answers, code, said) = check_json(
+        &["--all"],
+        b"reading,strike,dip\nB\xe4nk \x96 1,045\xb0,30\n",
+    );
     assert_eq!(code, 0, "{said}");
-    assert_eq!(answers[0]["reading"], "Bänk");
-    assert!(said.contains("Latin-1"), "{said}");
+    assert_eq!(answers[0]["reading"], "Bänk – 1");
+    assert!(said.contains("Windows-1252"), "{said}");
 }
 
 #[test]

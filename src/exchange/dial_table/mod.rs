@@ -144,10 +144,10 @@ impl<R: BufRead> Table<R> {
         &self.notes
     }
 
-    /// Whether the text is not UTF-8 somewhere in what was read so far; such bytes are taken as Latin-1.
+    /// Whether the text is not UTF-8 somewhere in what was read so far; such bytes are taken as Windows-1252.
     #[must_use]
-    pub fn is_latin_1(&self) -> bool {
-        self.rows.is_latin_1()
+    pub fn is_windows_1252(&self) -> bool {
+        self.rows.is_windows_1252()
     }
 }
 

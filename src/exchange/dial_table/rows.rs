@@ -2,6 +2,8 @@
 
 use std::io::{self, BufRead, Read};
 
+use crate::exchange::windows_1252::letter;
+
 use super::Fault;
 use super::heading::separator;
 
@@ -57,7 +59,7 @@ pub(super) struct Rows<R> {
     line: u64,
     output: Vec<u8>,
     ends: Vec<usize>,
-    latin_1: bool,
+    windows_1252: bool,
 }
 
 impl<R: BufRead> Rows<R> {
@@ -71,7 +73,7 @@ impl<R: BufRead> Rows<R> {
             line: 0,
             output: vec![0; 1024],
             ends: vec![0; 32],
-            latin_1: false,
+            windows_1252: false,
         };
         while rows.next_line()? {
             if rows.line == 1 {
@@ -105,8 +107,8 @@ impl<R: BufRead> Rows<R> {
         Ok(rows)
     }
 
-    pub(super) fn is_latin_1(&self) -> bool {
-        self.latin_1
+    pub(super) fn is_windows_1252(&self) -> bool {
+        self.windows_1252
     }
 
     /// The next row that is not blank.
@@ -181,8 +183,8 @@ impl<R: BufRead> Rows<R> {
             texts.push(match std::str::from_utf8(bytes) {
                 Ok(text) => text.to_owned(),
                 Err(_) => {
-                    self.latin_1 = true;
-                    bytes.iter().map(|&byte| char::from(byte)).collect()
+                    self.windows_1252 = true;
+                    bytes.iter().map(|&byte| letter(byte)).collect()
                 }
             });
         }

@@ -18,8 +18,8 @@ fn read(data: &[u8], room: usize) -> Result<(Rows, Vec<String>, bool), Vec<Fault
         rows.push(row);
         assert!(rows.len() <= data.len(), "more rows than bytes");
     }
-    let latin_1 = table.is_latin_1();
-    Ok((rows, table.notes().to_vec(), latin_1))
+    let windows_1252 = table.is_windows_1252();
+    Ok((rows, table.notes().to_vec(), windows_1252))
 }
 
 /// Any bytes at all.
@@ -96,8 +96,8 @@ fn check_cells(data: &[u8]) {
         }
         table.push_str("045");
     }
-    let (read, _, latin_1) = read(table.as_bytes(), 4096).expect("a heading");
-    assert!(!latin_1);
+    let (read, _, windows_1252) = read(table.as_bytes(), 4096).expect("a heading");
+    assert!(!windows_1252);
     assert_eq!(read.len(), rows.len(), "{table}");
     // Space around a cell goes, and an end of line within one is one byte.
     let plain = |text: &str| text.replace("\r\n", "\n").trim().to_owned();

@@ -182,6 +182,10 @@ fn read<R: BufRead>(
             return Ok(());
         }
     };
+    if beginning.is_empty() {
+        faults.add("line 1: nothing is there: the file is empty, no book and no table".to_owned());
+        return Ok(());
+    }
     let utf_16 = beginning.starts_with(b"\xff\xfe") || beginning.starts_with(b"\xfe\xff");
     let text = beginning
         .strip_prefix("\u{feff}".as_bytes())

@@ -56,8 +56,8 @@ pub(super) fn check(
         };
         paper.reading(&about, &findings)?;
     }
-    if table.is_latin_1() {
-        faults.note("it is not in UTF-8; its other letters were taken as Latin-1");
+    if table.is_windows_1252() {
+        faults.note("it is not in UTF-8; its other letters were taken as Windows-1252");
     }
     Ok(())
 }
