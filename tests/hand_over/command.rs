@@ -115,6 +115,43 @@ fn every_format_is_written_once_and_never_over_another() {
 }
 
 #[test]
+fn a_database_under_another_ending_is_written_and_told() {
+    let folder = folder("ending");
+    for (name, told) in [("x.geopackage", true), ("x.gpkg", false), ("y.GPKG", false)] {
+        let path = folder.join(name);
+        let path = path.to_str().unwrap();
+        let (report, _) = said(&camp(&[DEMO, "--format", "geopackage", "-o", path]), 0);
+        let words = "does not end in .gpkg, by which a GeoPackage is known: name it ";
+        assert_eq!(report.contains(words), told, "{report}");
+    }
+}
+
+#[test]
+fn a_tie_goes_over_in_every_format_that_has_columns() {
+    let folder = folder("tie");
+    let mut book = Writing::default();
+    book.write("s1", Body::Station(station(1, Some((-3.7, 52.7)))));
+    let mut tied = station(2, Some((-3.7, 52.700_1)));
+    tied.same_as = Some("s1".to_owned());
+    tied.apart_from = vec!["s8".to_owned(), "s9".to_owned()];
+    book.write("s2", Body::Station(tied));
+    let book = book_of(&book, &folder);
+    let (geojson, _) = said(&camp(&[&book, "--format", "geojson", "-o", "-"]), 0);
+    let json: Value = serde_json::from_str(&geojson).unwrap();
+    let properties = &json["features"][1]["properties"];
+    assert_eq!(properties["same_as"], "s1");
+    assert_eq!(properties["apart_from"], "s8; s9");
+    assert_eq!(json["features"][0]["properties"]["same_as"], Value::Null);
+    let (kml, _) = said(&camp(&[&book, "--format", "kml", "-o", "-"]), 0);
+    assert!(kml.contains("same_as"), "{kml}");
+    let tables = folder.join("tables");
+    let tables = tables.to_str().unwrap();
+    said(&camp(&[&book, "--format", "csv", "-o", tables]), 0);
+    let stations = fs::read_to_string(Path::new(tables).join("stations.csv")).unwrap();
+    assert!(stations.contains(",s1,s8; s9,"), "{stations}");
+}
+
+#[test]
 fn a_folder_with_one_of_the_tables_is_left_as_it_is() {
     let folder = folder("taken");
     fs::write(folder.join("readings.csv"), "mine").unwrap();

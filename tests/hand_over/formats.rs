@@ -361,7 +361,7 @@ fn the_shots_are_read_back_as_a_table_of_dials_shot_by_shot() {
         assert_eq!(rows.len(), shots.len());
         for (row, (station, reading, shot)) in rows.iter().zip(shots) {
             let name = match station {
-                Some(station) => format!("{}.{}", station.number(), reading.number),
+                Some(station) => format!("{}·{}", station.number(), reading.number),
                 None => reading.number.to_string(),
             };
             assert_eq!(row.reading, name);

@@ -78,6 +78,8 @@ fn outcome(outcome: Outcome) -> &'static str {
         Outcome::StruckOut => "struck out",
         Outcome::Nothing => "nothing",
         Outcome::LeftOut => "left out",
+        Outcome::Differs => "differs",
+        Outcome::Withdrawn => "withdrawn",
     }
 }
 

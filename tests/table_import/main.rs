@@ -11,6 +11,8 @@ mod properties;
 
 mod round_trip;
 
+mod same_names;
+
 mod ledger;
 
 use std::collections::BTreeSet;

@@ -70,7 +70,7 @@ pub(super) fn counted(count: usize, word: &str) -> String {
 }
 
 /// What goes over, what stays and why, and what is worth knowing about it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Account {
     /// What goes over.
     pub over: Counts,
@@ -92,6 +92,10 @@ pub struct Account {
     pub strays: usize,
     /// Records that go over and that two people changed in the same field: the version that is shown goes.
     pub contested: usize,
+    /// Numbers that several stations that go over have.
+    pub shared_numbers: Vec<String>,
+    /// Names that several readings that go over have: `47·3`.
+    pub shared_names: Vec<String>,
 }
 
 impl Account {
@@ -157,8 +161,50 @@ impl Account {
                 counted(self.contested, "record")
             ));
         }
+        notes.extend(shared(
+            &self.shared_numbers,
+            (
+                "1 number is that of several stations",
+                "numbers are each that of several stations",
+            ),
+        ));
+        notes.extend(shared(
+            &self.shared_names,
+            (
+                "1 name is that of several readings",
+                "names are each that of several readings",
+            ),
+        ));
         notes
     }
+}
+
+/// Which names are not those of one alone; at most so many are named.
+fn shared(names: &[String], (one, several): (&str, &str)) -> Option<String> {
+    const NAMED: usize = 20;
+    let (named, more) = names.split_at(names.len().min(NAMED));
+    let which = match names.len() {
+        0 => return None,
+        1 => one.to_owned(),
+        count => format!("{count} {several}"),
+    };
+    let more = match more.len() {
+        0 => String::new(),
+        count => format!(" and {count} more"),
+    };
+    Some(format!(
+        "{which}: {}{more}; `record` tells them apart",
+        named.join(", ")
+    ))
+}
+
+/// What stands more than once, in order.
+fn repeated(mut names: Vec<(u32, u32)>) -> Vec<(u32, u32)> {
+    names.sort_unstable();
+    let pairs = names.windows(2).filter(|pair| pair[0] == pair[1]);
+    let mut repeated: Vec<(u32, u32)> = pairs.map(|pair| pair[0]).collect();
+    repeated.dedup();
+    repeated
 }
 
 /// The lines of the book that go over, station by station, with the account of them.
@@ -347,8 +393,22 @@ pub(super) fn choose(pages: &Pages, wanted: &Wanted) -> Chosen {
     for line in pages.stray_sightings() {
         choosing.sighting(None, line);
     }
-    choosing.chosen.account.unreadable = pages.unknown().len();
-    choosing.chosen
+    let mut chosen = choosing.chosen;
+    chosen.account.unreadable = pages.unknown().len();
+    let numbers = chosen.stations.iter().map(|line| (line.number(), 0));
+    chosen.account.shared_numbers = repeated(numbers.collect())
+        .into_iter()
+        .map(|(station, _)| station.to_string())
+        .collect();
+    let names = chosen
+        .readings
+        .iter()
+        .filter_map(|(station, line)| Some((station.as_ref()?.number(), line.number())));
+    chosen.account.shared_names = repeated(names.collect())
+        .into_iter()
+        .map(|(station, reading)| format!("{station}·{reading}"))
+        .collect();
+    chosen
 }
 
 /// What would go over and what would stay, without working anything out.

@@ -13,6 +13,8 @@ pub use choice::{Account, Counts, Wanted, account, has_value, kinds, readings};
 
 use choice::counted;
 
+pub(crate) use reading::dials as dials_in_words;
+
 mod terms;
 
 mod record;
@@ -341,7 +343,8 @@ impl Format {
         let of_places = Account {
             without_true: 0,
             strays: 0,
-            ..*account
+            shared_names: Vec::new(),
+            ..account.clone()
         };
         let of_all = if self == Self::Gpx {
             &of_places

@@ -224,6 +224,15 @@ impl ReadingRow {
     }
 }
 
+/// The name of a reading in a table, as the book writes it: `47·10`. A point would make it a number, and a spreadsheet would
+/// make 47.1 of 47.10; a hyphen would make it a day.
+pub(super) fn name_in_table(station: Option<&Line>, number: u32) -> String {
+    name_at(station, number).replace('.', "·")
+}
+
+pub(super) const READING: &str = "How the reading is called, as the book writes it: the station's number, a raised dot, and its own number there. Of \
+     two readings that share a name `record` says which is which.";
+
 /// The name of a record at a station: `47.3`, or its own number where the station is not in the book.
 pub(super) fn name_at(station: Option<&Line>, number: u32) -> String {
     match station {
@@ -278,6 +287,15 @@ pub(super) fn form_name(form: Form) -> &'static str {
     }
 }
 
+/// Which way beds young, by a name; empty where nobody could tell.
+pub(super) fn tops_name(tops: Tops) -> &'static str {
+    match tops {
+        Tops::Unknown => "",
+        Tops::Upright => "upright",
+        Tops::Overturned => "overturned",
+    }
+}
+
 /// What a bearing counts from, by a name.
 pub(super) fn counts_from_name(counts_from: CountsFrom) -> &'static str {
     match counts_from {
@@ -304,11 +322,17 @@ pub(super) fn turned_by_deg(counts_from: CountsFrom) -> Option<f64> {
 
 pub(super) const NORTH: &str = "The north it was read against: true, magnetic, grid, unknown.";
 pub(super) const DECLINATION: &str = "The declination then set on the card or known, east positive; empty where none was, or where the book has no number.";
+pub(super) const DECLINATION_READ: &str = "The declination then set on the card or known, east positive, as it was typed; empty where none was.";
 pub(super) const CARD_DECLINATION: &str =
     "What stood on the card, east positive, where the declination was put right afterwards.";
 pub(super) const COUNTS_FROM: &str = "What the values count from: true; turned-by-declination or turned-by-convergence (turned to true); put-right \
      (true, after what stood on the card was put right); magnetic, grid or unknown: no value from true north.";
 pub(super) const TURNED_BY: &str = "By how much the bearings were turned clockwise to count from true north; empty where they do not.";
+pub(super) const POLARITY: &str =
+    "Which way the beds young: upright, overturned; empty where nobody could tell.";
+pub(super) const SLIP_SENSE: &str = "Which way the hanging wall of a fault went along the line: normal, reverse, sinistral, dextral; empty where nobody \
+     could tell.";
+pub(super) const BETWEEN: &str = "Record ids of the planes that an angle was read between.";
 pub(super) const BECAUSE: &str =
     "Why its north or its set-up was changed afterwards, in the words of who did it.";
 
@@ -327,17 +351,15 @@ fn dials_words(shot: &Shot) -> String {
     words.join(", ")
 }
 
-fn dials(reading: &Reading) -> String {
+pub(crate) fn dials(reading: &Reading) -> String {
     let shots: Vec<String> = reading.shots.iter().map(dials_words).collect();
     shots.join("; ")
 }
 
 const COLUMNS: &[Column<ReadingRow>] = &[
-    Column::text(
-        "reading",
-        "How the reading is called: the station's number, a point, and its own number there.",
-        |row| Cell::words(row.name()),
-    ),
+    Column::text("reading", READING, |row| {
+        Cell::words(name_in_table(row.station.as_ref(), row.line.number()))
+    }),
     Column::whole(
         "station",
         "The station's number; empty where the station is not in the book.",
@@ -458,26 +480,13 @@ const COLUMNS: &[Column<ReadingRow>] = &[
         "Standard deviation of one shot as observed, n - 1 in the divisor; empty for one shot.",
         |row| Cell::hundredth(row.scatter_deg),
     ),
-    Column::text(
-        "polarity",
-        "Which way the beds young: upright, overturned; empty where nobody could tell.",
-        |row| {
-            Cell::text(match row.tops() {
-                Tops::Unknown => "",
-                Tops::Upright => "upright",
-                Tops::Overturned => "overturned",
-            })
-        },
-    ),
-    Column::text(
-        "slip_sense",
-        "Which way the hanging wall of a fault went along the line: normal, reverse, sinistral, dextral; empty where nobody \
-         could tell.",
-        |row| {
-            let sense = row.field(|reading| reading.sense).flatten();
-            Cell::text(sense.map_or("", Sense::words))
-        },
-    ),
+    Column::text("polarity", POLARITY, |row| {
+        Cell::text(tops_name(row.tops()))
+    }),
+    Column::text("slip_sense", SLIP_SENSE, |row| {
+        let sense = row.field(|reading| reading.sense).flatten();
+        Cell::text(sense.map_or("", Sense::words))
+    }),
     Column::text(
         "dials",
         "The dials exactly as they stood, shot by shot, struck-out shots too; bearings from the north it was read against. \
@@ -581,16 +590,12 @@ const COLUMNS: &[Column<ReadingRow>] = &[
         "The CGI term for the way it was measured: by an instrument at the outcrop.",
         |_| Cell::text(terms::METHOD),
     ),
-    Column::text(
-        "between",
-        "Record ids of the planes that an angle was read between.",
-        |row| {
-            Cell::words(
-                row.field(|reading| reading.planes.join("; "))
-                    .unwrap_or_default(),
-            )
-        },
-    ),
+    Column::text("between", BETWEEN, |row| {
+        Cell::words(
+            row.field(|reading| reading.planes.join("; "))
+                .unwrap_or_default(),
+        )
+    }),
     Column::struck_out(
         "True: the reading, or its station, was withdrawn and is handed over because that was asked for.",
     ),
@@ -608,7 +613,8 @@ const COLUMNS: &[Column<ReadingRow>] = &[
 pub(super) fn table(rows: Vec<ReadingRow>) -> Table<ReadingRow> {
     Table {
         name: "readings",
-        row_meaning: "One orientation measured at a station: the mean of its shots.",
+        row_meaning: "One orientation measured at a station: the mean of its shots. Read back, the mean becomes its dials: the \
+                      dials themselves come back from the table `shots`.",
         columns: COLUMNS,
         rows,
     }

@@ -55,6 +55,10 @@ impl<T: OfRecord> Column<T> {
         })
     }
 
+    pub(super) const fn accepted_json() -> Self {
+        Self::text("accepted", ACCEPTED, |row| accepted_json(row.accepted()))
+    }
+
     pub(super) const fn struck_out(meaning: &'static str) -> Self {
         Self::flag("struck_out", meaning, |row| {
             let of_station = row.station().is_some_and(Line::is_struck_out);
@@ -85,6 +89,18 @@ impl<T: OfRecord> Column<T> {
             |row| Cell::words(row.line().entry().id().to_string()),
         )
     }
+}
+
+pub(super) const ACCEPTED: &str =
+    "The answers a person gave to doubts about it, whole, as JSON; a shot is counted from 0 there.";
+
+/// What a person answered, whole; nothing where there is no answer.
+pub(super) fn accepted_json(accepted: &[Accepted]) -> Cell<'static> {
+    if accepted.is_empty() {
+        return Cell::Nothing;
+    }
+    // An answer can always be written as JSON.
+    Cell::words(serde_json::to_string(accepted).unwrap_or_default())
 }
 
 /// What a person answered, in words: `036, then dip 1 (by K.O.)`.

@@ -4,9 +4,11 @@ use std::borrow::Cow;
 
 use crate::exchange::dial_table::Column as Dialled;
 use crate::notebook::{Line, Reading, SetUp, Shot};
+use crate::orientation::faults::Sense;
 
 use super::column::{Cell, Column, Located, Point, Table};
-use super::reading::{form_name, name_at};
+use super::reading::{self, form_name, name_at, name_in_table, tops_name};
+use super::record::{ACCEPTED, accepted_json};
 use super::station::point;
 use super::terms;
 
@@ -46,6 +48,10 @@ impl ShotRow {
         self.reading()?.shots.get(self.nth)
     }
 
+    fn of_reading<'a>(&'a self, field: impl FnOnce(&'a Reading) -> Option<&'a str>) -> Cell<'a> {
+        Cell::maybe(self.reading().and_then(field))
+    }
+
     fn dial<'a>(&'a self, dial: impl FnOnce(&'a Shot) -> Option<&'a str>) -> Cell<'a> {
         Cell::maybe(self.shot().and_then(dial))
     }
@@ -70,11 +76,9 @@ impl Located for ShotRow {
 }
 
 const COLUMNS: &[Column<ShotRow>] = &[
-    Column::text(
-        Dialled::Reading.name(),
-        "How the reading is called: the station's number, a point, and its own number there.",
-        |row| Cell::words(row.name()),
-    ),
+    Column::text(Dialled::Reading.name(), reading::READING, |row| {
+        Cell::words(name_in_table(row.station.as_ref(), row.line.number()))
+    }),
     Column::whole(
         Dialled::Station.name(),
         "The station's number; empty where the station is not in the book.",
@@ -169,8 +173,34 @@ const COLUMNS: &[Column<ShotRow>] = &[
             Cell::words(stood.unwrap_or_default())
         },
     ),
-    Column::text("north_read", super::reading::NORTH, |row| {
-        Cell::maybe(row.reading().map(|reading| reading.north.name()))
+    Column::text("north_read", reading::NORTH, |row| {
+        row.of_reading(|reading| Some(reading.north.name()))
+    }),
+    Column::degrees_text("declination", reading::DECLINATION_READ, |row| {
+        row.of_reading(|reading| reading.declination.as_deref())
+    }),
+    Column::degrees_text("card_declination", reading::CARD_DECLINATION, |row| {
+        row.of_reading(|reading| reading.card_declination.as_deref())
+    }),
+    Column::text("because", reading::BECAUSE, |row| {
+        row.of_reading(|reading| reading.because.as_deref())
+    }),
+    Column::text("polarity", reading::POLARITY, |row| {
+        row.of_reading(|reading| Some(tops_name(reading.tops)))
+    }),
+    Column::text("slip_sense", reading::SLIP_SENSE, |row| {
+        row.of_reading(|reading| reading.sense.map(Sense::words))
+    }),
+    Column::text("note", "What else was noted of the reading.", |row| {
+        row.of_reading(|reading| Some(&reading.note))
+    }),
+    Column::text("between", reading::BETWEEN, |row| {
+        let planes = row.reading().map(|reading| reading.planes.join("; "));
+        Cell::words(planes.unwrap_or_default())
+    }),
+    Column::text("accepted", ACCEPTED, |row| {
+        let accepted = row.reading().map(|reading| &*reading.accepted);
+        accepted_json(accepted.unwrap_or_default())
     }),
     Column::text(
         "at",
@@ -186,15 +216,36 @@ const COLUMNS: &[Column<ShotRow>] = &[
             Cell::Flag(of_shot || row.line.is_struck_out() || of_station)
         },
     ),
+    Column::flag(
+        "reading_struck_out",
+        "True: the reading itself, or its station, was withdrawn.",
+        |row| {
+            let of_station = row.station.as_ref().is_some_and(Line::is_struck_out);
+            Cell::Flag(row.line.is_struck_out() || of_station)
+        },
+    ),
+    Column::text(
+        "by",
+        "The initials of who wrote the reading that is shown.",
+        |row| Cell::text(&row.line.entry().stamp().by),
+    ),
     Column::text("record", "The record id of the reading.", |row| {
         Cell::text(row.line.record().as_str())
+    }),
+    Column::text("station_record", "The record id of its station.", |row| {
+        row.of_reading(|reading| Some(&reading.station))
+    }),
+    Column::text("set_up_record", "The record id of its set-up.", |row| {
+        row.of_reading(|reading| reading.set_up.as_deref())
     }),
 ];
 
 pub(super) fn table(rows: Vec<ShotRow>) -> Table<ShotRow> {
     Table {
         name: "shots",
-        row_meaning: "One repetition of a reading: the dials as they stood on the instrument.",
+        row_meaning: "One repetition of a reading: the dials as they stood on the instrument. With the stations it can be read \
+                      back: a row is known by `record` and `shot`. Left out of it are set-ups, photos, who wrote what when, \
+                      and a reading of which no shot goes over.",
         columns: COLUMNS,
         rows,
     }

@@ -162,6 +162,9 @@ const COLUMNS: &[Column<SightingRow>] = &[
         let name = station.map(|station| station.name.as_str());
         Cell::maybe(name.or_else(|| row.field(|sighting| sighting.to_words.as_str())))
     }),
+    Column::text("to_words", "What was noted of the point sighted.", |row| {
+        Cell::maybe(row.field(|sighting| sighting.to_words.as_str()))
+    }),
     Column::degrees(
         "bearing",
         "The bearing from true north, clockwise, with the correction that a person accepted. Empty where its north is not known.",
@@ -261,6 +264,7 @@ const COLUMNS: &[Column<SightingRow>] = &[
     Column::doubts(),
     Column::doubts_settled(),
     Column::answers("Those answers, in words."),
+    Column::accepted_json(),
     Column::text("note", "Anything else that was noted.", |row| {
         Cell::maybe(row.field(|sighting| sighting.note.as_str()))
     }),
@@ -288,7 +292,8 @@ const COLUMNS: &[Column<SightingRow>] = &[
 pub(super) fn table(rows: Vec<SightingRow>) -> Table<SightingRow> {
     Table {
         name: "sightings",
-        row_meaning: "A bearing taken from a station to another point, with its distance and height where they were read.",
+        row_meaning: "A bearing taken from a station to another point, with its distance and height where they were read. It \
+                      can be read back, known by `record`, but for its set-up.",
         columns: COLUMNS,
         rows,
     }

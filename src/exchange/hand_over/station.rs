@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use crate::notebook::places::HEIGHTS_M;
-use crate::notebook::{Line, Station};
+use crate::notebook::{Accepted, Line, Station};
 
 use super::choice::place;
 use super::column::{Cell, Column, Located, Point, Table};
@@ -38,6 +38,10 @@ pub(super) fn point(station: Option<&Line>) -> Option<Point> {
 impl OfRecord for StationRow {
     fn line(&self) -> &Line {
         &self.line
+    }
+
+    fn accepted(&self) -> &[Accepted] {
+        self.of(|station| &*station.accepted).unwrap_or_default()
     }
 }
 
@@ -160,6 +164,20 @@ const COLUMNS: &[Column<StationRow>] = &[
         "Its photos that stand, as they are called in the archive of the book (ZIP); they are not in the hand-over.",
         |row| Cell::words(row.photos.join("; ")),
     ),
+    Column::text(
+        "same_as",
+        "Record id of the station that is the same outcrop, where a person tied the two.",
+        |row| Cell::maybe(row.of(|station| station.same_as.as_deref()).flatten()),
+    ),
+    Column::text(
+        "apart_from",
+        "Record ids of stations that a person said are other outcrops, however near.",
+        |row| {
+            let apart = row.of(|station| station.apart_from.join("; "));
+            Cell::words(apart.unwrap_or_default())
+        },
+    ),
+    Column::accepted_json(),
     Column::struck_out(
         "True: the record was withdrawn and is handed over because that was asked for.",
     ),
@@ -171,7 +189,8 @@ const COLUMNS: &[Column<StationRow>] = &[
 pub(super) fn table(rows: Vec<StationRow>) -> Table<StationRow> {
     Table {
         name: "stations",
-        row_meaning: "A numbered place on the ground.",
+        row_meaning: "A numbered place on the ground. It can be read back, known by `record`; its photos and its history are in \
+                      the book alone.",
         columns: COLUMNS,
         rows,
     }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use super::matching::{Matching, StationsOf};
+use super::returned;
 use super::row::{OfStation, Parts, Said, Weight, parts};
 use super::what::What;
 use super::{Table, TableRow};
@@ -28,8 +29,12 @@ pub enum Outcome {
     Taken,
     /// It is in the book already.
     Here,
-    /// It was brought in once, and a person struck it out since.
+    /// It is in the book, and a person struck it out there.
     StruckOut,
+    /// It is in the book, by its record, and the table says otherwise: it stays as it is there.
+    Differs,
+    /// The table itself says that it was struck out.
+    Withdrawn,
     /// Nothing in it can be read, and there is no station whose note could keep its words.
     Nothing,
     /// A person leaves it out.
@@ -69,8 +74,12 @@ pub struct Counts {
     pub taken: usize,
     /// Rows that are in the book already.
     pub here: usize,
-    /// Rows that were brought in once and struck out since.
+    /// Rows that are in the book and struck out there.
     pub struck_out: usize,
+    /// Rows that are in the book by their record, and otherwise.
+    pub differ: usize,
+    /// Rows that the table itself says were struck out.
+    pub withdrawn: usize,
     /// Rows in which nothing can be read.
     pub nothing: usize,
     /// Rows that a person leaves out.
@@ -83,6 +92,12 @@ pub struct Counts {
     pub old_stations: usize,
     /// Readings that are made.
     pub readings: usize,
+    /// Sightings that are made.
+    pub sightings: usize,
+    /// Readings and sightings of those that count from magnetic north, and with which no declination goes.
+    pub without_declination: usize,
+    /// Readings and sightings of those whose set-up the book does not have.
+    pub without_set_up: usize,
     /// Rows brought in with a doubt.
     pub doubted: usize,
     /// Doubts in them.
@@ -171,10 +186,36 @@ pub fn bring(
     left_out: &BTreeSet<usize>,
     now: &str,
 ) -> Brought {
-    let read: Vec<Parts> = table
-        .rows
-        .iter()
-        .map(|row| parts(table, matching, row))
+    bring_telling(
+        table,
+        matching,
+        (ledger, pages),
+        left_out,
+        now,
+        &mut |_, _| {},
+    )
+}
+
+/// The same; `at` is told how many rows of how many are read.
+pub fn bring_telling(
+    table: &Table,
+    matching: &Matching,
+    (ledger, pages): (&Ledger, &Pages),
+    left_out: &BTreeSet<usize>,
+    now: &str,
+    at: &mut dyn FnMut(u64, u64),
+) -> Brought {
+    if let Some(sheet) = matching.own {
+        let (of, into) = ((table, matching), (ledger, pages));
+        return returned::bring(sheet, of, into, left_out, now, at);
+    }
+    let count = table.rows.len() as u64;
+    let numbered = (0..).zip(&table.rows);
+    let read: Vec<Parts> = numbered
+        .map(|(done, row)| {
+            at(done, count);
+            parts(table, matching, row)
+        })
         .collect();
     let mut bringing = Bringing {
         table,
@@ -209,10 +250,18 @@ struct Bringing<'b> {
     stops: BTreeMap<Key, Stop>,
     readings: Vec<(RecordId, Reading)>,
     /// Readings of several shots, by what tells them apart.
-    groups: HashMap<(Key, String, String), usize>,
+    groups: HashMap<(Key, String, String), Group>,
     brought: Brought,
     /// Most stations of the table are numbers.
     numbered: bool,
+}
+
+/// A reading to which rows of further shots go.
+struct Group {
+    /// Its place among the readings.
+    at: usize,
+    /// The numbers of its shots, each with the line that has it.
+    shots: HashMap<u32, u64>,
 }
 
 /// How a record that the table would make stands in the book.
@@ -230,13 +279,6 @@ impl Bringing<'_> {
         let measures = read.iter().any(|parts| !parts.readings.is_empty());
         if keys.iter().all(Option::is_none) {
             return vec![measures.then_some(Key::Whole); keys.len()];
-        }
-        if self.matching.own.is_some() {
-            // A hand-over leaves the station empty where the book does not have it.
-            for key in keys.iter_mut().filter(|key| key.is_none()) {
-                *key = Some(Key::Whole);
-            }
-            return keys;
         }
         let first = keys.iter().flatten().next().cloned();
         let mut last = first;
@@ -405,6 +447,7 @@ impl Bringing<'_> {
             outcome = if parts.readings.is_empty() {
                 self.words_alone(&key, row, &parts)
             } else {
+                self.shot_again(&key, row, &mut parts);
                 self.readings(&key, row, parts.clone())
             };
         }
@@ -529,6 +572,29 @@ impl Bringing<'_> {
         }
     }
 
+    /// Where a shot of that number stands in the reading already, the row begins another reading, and both lines are doubted.
+    fn shot_again(&mut self, key: &Key, row: &TableRow, parts: &mut Parts) {
+        let (Some(shot), false) = (parts.shot, parts.called.is_empty()) else {
+            return;
+        };
+        for reading in &parts.readings {
+            let group = (key.clone(), parts.called.clone(), reading.kind.clone());
+            let before = self.groups.get(&group).and_then(|g| g.shots.get(&shot));
+            if let Some(before) = before {
+                parts.said.push(Said {
+                    column: self.matching.column_of(What::Shot),
+                    weight: Weight::Doubt,
+                    words: format!(
+                        "lines {before} and {} are both shot {shot} of reading {}: they are taken for two readings",
+                        row.line,
+                        super::short(&parts.called, 40)
+                    ),
+                });
+                self.groups.remove(&group);
+            }
+        }
+    }
+
     fn readings(&mut self, key: &Key, row: &TableRow, mut parts: Parts) -> Outcome {
         let origin = self.origin(row, &parts);
         let number = self.number_of(key, &mut parts);
@@ -538,9 +604,10 @@ impl Bringing<'_> {
             reading.note = parts.notes.join("; ");
             reading.from = Some(origin.clone());
             let group = (key.clone(), parts.called.clone(), reading.kind.clone());
-            if parts.shot.is_some() && !parts.called.is_empty() {
-                if let Some(&at) = self.groups.get(&group) {
-                    let (first, into) = &mut self.readings[at];
+            if let Some(shot) = parts.shot.filter(|_| !parts.called.is_empty()) {
+                if let Some(group) = self.groups.get_mut(&group) {
+                    group.shots.insert(shot, row.line);
+                    let (first, into) = &mut self.readings[group.at];
                     into.shots.append(&mut reading.shots);
                     for words in &parts.notes {
                         if !into.note.contains(words.as_str()) {
@@ -558,7 +625,11 @@ impl Bringing<'_> {
                         Stands::StruckOut => Outcome::StruckOut,
                     };
                 }
-                self.groups.insert(group, self.readings.len());
+                let begun = Group {
+                    at: self.readings.len(),
+                    shots: HashMap::from([(shot, row.line)]),
+                };
+                self.groups.insert(group, begun);
             }
             match self.stands(&record) {
                 Stands::Nowhere => outcome = Outcome::Taken,
@@ -587,7 +658,7 @@ impl Bringing<'_> {
         if parts.called.is_empty() {
             return None;
         }
-        if let Some((station, number)) = parts.called.split_once(['.', '·'])
+        if let Some((station, number)) = parts.called.split_once(['.', '·', ','])
             && let (Ok(station), Ok(number)) = (station.parse::<u32>(), number.parse::<u32>())
             && *key == Key::Number(station)
             && (1..=9999).contains(&number)
@@ -663,25 +734,33 @@ impl Bringing<'_> {
                 .into_iter()
                 .map(|(record, reading)| (record, Body::Reading(reading))),
         );
-        for row in &brought.rows {
-            match row.outcome {
-                Outcome::Taken => {
-                    counts.taken += 1;
-                    counts.words += usize::from(row.readings.is_empty());
-                    counts.doubted += usize::from(row.is_doubted());
-                    let of = |weight| row.findings.iter().filter(|f| f.weight == weight).count();
-                    counts.doubts += of(Weight::Doubt);
-                    counts.not_read += of(Weight::NotRead);
-                }
-                Outcome::Here => counts.here += 1,
-                Outcome::StruckOut => counts.struck_out += 1,
-                Outcome::Nothing => counts.nothing += 1,
-                Outcome::LeftOut => counts.left_out += 1,
-            }
-        }
+        tally(&brought.rows, &mut counts);
+        counts.without_declination = returned::without_declination(&records);
         brought.records = records;
         brought.counts = counts;
         brought
+    }
+}
+
+/// Counts what becomes of the rows.
+pub(super) fn tally(rows: &[RowOutcome], counts: &mut Counts) {
+    for row in rows {
+        match row.outcome {
+            Outcome::Taken => {
+                counts.taken += 1;
+                counts.words += usize::from(row.readings.is_empty());
+                counts.doubted += usize::from(row.is_doubted());
+                let of = |weight| row.findings.iter().filter(|f| f.weight == weight).count();
+                counts.doubts += of(Weight::Doubt);
+                counts.not_read += of(Weight::NotRead);
+            }
+            Outcome::Here => counts.here += 1,
+            Outcome::StruckOut => counts.struck_out += 1,
+            Outcome::Differs => counts.differ += 1,
+            Outcome::Withdrawn => counts.withdrawn += 1,
+            Outcome::Nothing => counts.nothing += 1,
+            Outcome::LeftOut => counts.left_out += 1,
+        }
     }
 }
 

@@ -30,6 +30,7 @@ impl Brought {
 fn counted(count: usize, one: &str) -> String {
     match count {
         1 => format!("1 {one}"),
+        n if one == "reading or sighting" => format!("{n} readings or sightings"),
         n => format!("{n} {one}s"),
     }
 }
@@ -61,10 +62,16 @@ impl Counts {
             ));
         }
         let at = at.join(" and ");
-        let what = match (self.readings, at.is_empty()) {
-            (0, _) => at,
-            (n, true) => counted(n, "reading"),
-            (n, false) => format!("{} at {at}", counted(n, "reading")),
+        let measured: Vec<String> = [(self.readings, "reading"), (self.sightings, "sighting")]
+            .into_iter()
+            .filter(|(count, _)| *count > 0)
+            .map(|(count, one)| counted(count, one))
+            .collect();
+        let measured = measured.join(" and ");
+        let what = match (measured.is_empty(), at.is_empty()) {
+            (true, _) => at,
+            (false, true) => measured,
+            (false, false) => format!("{measured} at {at}"),
         };
         format!("{} of {}: {what}", self.taken, counted(self.rows, "row"))
     }
@@ -83,8 +90,14 @@ impl Counts {
         note(
             self.struck_out,
             "row",
-            " brought in once and struck out since: put back on its page, never by a table",
+            " struck out in this book: put back on its page, never by a table",
         );
+        note(
+            self.differ,
+            "row",
+            " otherwise than this book has it by the same record: not taken, and it stays as it is here",
+        );
+        note(self.withdrawn, "row", " struck out in the table: not taken");
         note(
             self.words,
             "row",
@@ -96,6 +109,16 @@ impl Counts {
             " in which nothing can be read, and no station to note it at: not taken",
         );
         note(self.left_out, "row", " left out, because you said so");
+        note(
+            self.without_declination,
+            "reading or sighting",
+            " from magnetic north without a declination: no bearing from true north until one is said",
+        );
+        note(
+            self.without_set_up,
+            "reading or sighting",
+            " without the set-up, which is in no table: join the book itself to have it",
+        );
         if self.doubted > 0 {
             let doubts = (self.doubts > 0).then(|| counted(self.doubts, "doubt"));
             let cells = match self.not_read {

@@ -112,7 +112,8 @@ impl Matching {
     pub fn asks_pairs(&self) -> bool {
         let whole = |m: &Matched| matches!(m.what, What::Written | What::Plane);
         let side = self.has(What::Toward) || self.has(What::Side) || self.has(What::RightHand);
-        (self.has(What::Strike) && !side) || self.columns.iter().any(whole)
+        // A hand-over's own strikes are those of the right-hand rule, or stand with what says so.
+        self.own.is_none() && ((self.has(What::Strike) && !side) || self.columns.iter().any(whole))
     }
 
     /// Whether a place on a grid stands there without its zone.
@@ -227,17 +228,30 @@ pub fn guess(table: &Table) -> Matching {
     };
     if let Some((sheet, whats)) = own::recognised(&table.headings) {
         matching.own = Some(sheet);
-        matching.stations = StationsOf::Book;
+        // Where the table says which station it is, no number has to be looked up.
+        let says_record = match sheet {
+            "stations" => true,
+            _ => table.headings.iter().any(|h| h.trim() == "station_record"),
+        };
+        if !says_record {
+            matching.stations = StationsOf::Book;
+        }
         if sheet == "readings" {
             matching.north = North::True;
         }
         let why = |what: What| match what {
             What::LeftOut => "a book works it out anew; the row keeps it",
-            What::Kept => "a sighting is not read from a table; its words are kept",
+            What::HandedOver => {
+                "a hand-over of this app writes it so, and it is read back as it was"
+            }
             _ => "a hand-over of this app writes it so",
         };
         matching.columns = whats
             .into_iter()
+            .map(|what| match what {
+                What::Station if says_record => What::HandedOver,
+                what => what,
+            })
             .map(|what| Matched {
                 what,
                 why: why(what).to_owned(),

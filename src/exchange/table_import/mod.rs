@@ -27,7 +27,9 @@ pub use row::Weight;
 
 mod brought;
 
-pub use brought::{Brought, Counts, Finding, Outcome, RowOutcome, bring};
+pub use brought::{Brought, Counts, Finding, Outcome, RowOutcome, bring, bring_telling};
+
+mod returned;
 
 mod entries;
 
@@ -203,6 +205,10 @@ fn no_table(bytes: &[u8]) -> Option<String> {
         "a database"
     } else if is(b"\x1f\x8b") || is(b"\x89PNG") || is(b"\xff\xd8\xff") {
         "no text"
+    } else if let Some(wide) = text::wide(bytes) {
+        return Some(format!(
+            "the file is {wide}; save it as CSV in UTF-8 (in a spreadsheet: Save as, CSV UTF-8), and open that"
+        ));
     } else {
         return None;
     };

@@ -3,11 +3,35 @@
 use super::what::What;
 use crate::exchange::hand_over;
 
+/// Columns that an older hand-over does not have: a table without them is known as well.
+const NEWER: &[(&str, &[&str])] = &[
+    ("stations", &["same_as", "apart_from", "accepted"]),
+    (
+        "shots",
+        &[
+            "declination",
+            "card_declination",
+            "because",
+            "polarity",
+            "slip_sense",
+            "note",
+            "between",
+            "accepted",
+            "reading_struck_out",
+            "by",
+            "station_record",
+            "set_up_record",
+        ],
+    ),
+    ("sightings", &["to_words", "accepted"]),
+];
+
 /// Which table of the hand-over has these headings, in whatever order, and what each column is.
 pub(super) fn recognised(headings: &[String]) -> Option<(&'static str, Vec<What>)> {
     let blank = hand_over::blank();
     for sheet in blank.sheets() {
         let heads = sheet.heads();
+        let has = |heading: &String| headings.iter().any(|other| other.trim() == heading);
         let whats: Option<Vec<What>> = headings
             .iter()
             .map(|heading| {
@@ -15,7 +39,14 @@ pub(super) fn recognised(headings: &[String]) -> Option<(&'static str, Vec<What>
                 Some(of(sheet.name(), head.name))
             })
             .collect();
-        if let Some(whats) = whats.filter(|whats| whats.len() == heads.len()) {
+        let newer = NEWER.iter().find(|(name, _)| *name == sheet.name());
+        let newer = newer.map_or(&[][..], |(_, names)| names);
+        let lacking = heads.iter().filter(|head| !has(&head.heading()));
+        let mut lacking = lacking.map(|head| head.name);
+        if let Some(whats) = whats
+            && lacking.all(|name| newer.contains(&name))
+            && whats.len() <= heads.len()
+        {
             return Some((sheet.name(), whats));
         }
     }
@@ -25,8 +56,39 @@ pub(super) fn recognised(headings: &[String]) -> Option<(&'static str, Vec<What>
 /// What a column of a hand-over is: what a book has itself is read, what was worked out from it is worked out anew.
 fn of(sheet: &str, name: &str) -> What {
     match (sheet, name) {
-        ("sightings", _) => What::Kept,
         (_, "station") => What::Station,
+        (_, "at") => What::Date,
+        (_, "by") => What::Who,
+        (_, "note") => What::Note,
+        (_, "north_read") if sheet != "readings" => What::North,
+        ("shots" | "sightings", "declination") => What::Declination,
+        (_, "struck_out") => What::StruckOut,
+        (_, "record" | "station_record" | "accepted") => What::HandedOver,
+        ("stations", "position_source" | "position_typed" | "same_as" | "apart_from")
+        | (
+            "shots",
+            "form" | "stood" | "card_declination" | "because" | "between" | "reading_struck_out"
+            | "set_up_record",
+        )
+        | ("readings", "dials" | "north_read" | "declination" | "between")
+        | (
+            "sightings",
+            "sighting"
+            | "to_station"
+            | "to"
+            | "to_words"
+            | "bearing_read"
+            | "vertical_read"
+            | "vertical_side"
+            | "slope_distance_read"
+            | "level_distance_read"
+            | "distance_sd_read"
+            | "card_declination"
+            | "because"
+            | "to_record"
+            | "set_up_record",
+        ) => What::HandedOver,
+        ("sightings", _) => What::LeftOut,
         (_, "station_name") => What::StationName,
         (_, "latitude") => What::Latitude,
         (_, "longitude") => What::Longitude,
@@ -34,9 +96,6 @@ fn of(sheet: &str, name: &str) -> What {
         (_, "accuracy") => What::Accuracy,
         (_, "map_unit") => What::Unit,
         (_, "lithology") => What::Lithology,
-        (_, "note") => What::Note,
-        (_, "at") => What::Date,
-        (_, "by") => What::Who,
         (_, "reading") => What::Reading,
         (_, "kind") => What::Kind,
         (_, "strike") => What::Strike,
@@ -51,8 +110,6 @@ fn of(sheet: &str, name: &str) -> What {
         (_, "slip_sense") => What::Sense,
         ("shots", "shot") => What::Shot,
         ("shots", "right_hand") => What::RightHand,
-        ("shots", "north_read") => What::North,
-        ("shots" | "readings", "struck_out") => What::StruckOut,
         _ => What::LeftOut,
     }
 }

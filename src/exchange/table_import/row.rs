@@ -670,6 +670,8 @@ impl<'t> Reader<'t> {
             match self.matching.columns[column].what {
                 What::Note => self.parts.notes.push(text.to_owned()),
                 What::Kept => self.keep(column, text),
+                // Only a hand-over has such a column; of another table its words are kept.
+                What::HandedOver if self.matching.own.is_none() => self.keep(column, text),
                 _ => {}
             }
         }
@@ -678,7 +680,7 @@ impl<'t> Reader<'t> {
 }
 
 /// Which dials a shot has.
-fn form_of(shot: &Shot) -> Form {
+pub(super) fn form_of(shot: &Shot) -> Form {
     let plane = [&shot.strike, &shot.dip, &shot.side, &shot.toward];
     let line = [&shot.trend, &shot.plunge, &shot.rake];
     let any = |dials: &[&Option<String>]| dials.iter().any(|dial| dial.is_some());
@@ -690,7 +692,7 @@ fn form_of(shot: &Shot) -> Form {
     }
 }
 
-fn weight(severity: Severity) -> Weight {
+pub(super) fn weight(severity: Severity) -> Weight {
     match severity {
         Severity::Doubt => Weight::Doubt,
         Severity::Note => Weight::Note,

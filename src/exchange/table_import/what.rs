@@ -77,11 +77,13 @@ pub enum What {
     Kept,
     /// Left out of the note: it is worked out anew, or nobody wants it. The row as it stood has it still.
     LeftOut,
+    /// What a hand-over writes beside all that, read by its heading: records, answers, how an instrument stood.
+    HandedOver,
 }
 
 impl What {
     /// All of them, in the order in which they are offered.
-    pub const ALL: [Self; 37] = [
+    pub const ALL: [Self; 38] = [
         Self::Station,
         Self::StationName,
         Self::Latitude,
@@ -119,6 +121,7 @@ impl What {
         Self::Note,
         Self::Kept,
         Self::LeftOut,
+        Self::HandedOver,
     ];
 
     /// Its name on the command line and in a page's attributes.
@@ -161,6 +164,7 @@ impl What {
             Self::Note => "note",
             Self::Kept => "kept",
             Self::LeftOut => "left-out",
+            Self::HandedOver => "handed-over",
         }
     }
 
@@ -186,6 +190,7 @@ impl What {
             Self::Who => "who read it",
             Self::Kept => "note, under its heading",
             Self::LeftOut => "left out",
+            Self::HandedOver => "as a hand-over writes it",
             other => other.name(),
         }
     }
@@ -224,7 +229,7 @@ impl What {
             | Self::Date
             | Self::Time
             | Self::Who => "With the reading",
-            Self::Note | Self::Kept | Self::LeftOut => "Words",
+            Self::Note | Self::Kept | Self::LeftOut | Self::HandedOver => "Words",
         }
     }
 
@@ -240,7 +245,13 @@ impl What {
     pub fn is_shared(self) -> bool {
         matches!(
             self,
-            Self::Written | Self::Plane | Self::Line | Self::Note | Self::Kept | Self::LeftOut
+            Self::Written
+                | Self::Plane
+                | Self::Line
+                | Self::Note
+                | Self::Kept
+                | Self::LeftOut
+                | Self::HandedOver
         )
     }
 

@@ -232,7 +232,10 @@ fn Column(column: usize, here: RwSignal<Option<usize>>) -> impl IntoView {
 fn Choices(column: usize, matched: Memo<Matched>, here: RwSignal<Option<usize>>) -> impl IntoView {
     let bringing = Bringing::expect();
     let mut groups: Vec<(&'static str, Vec<What>)> = Vec::new();
-    for what in What::ALL {
+    for what in What::ALL
+        .into_iter()
+        .filter(|what| *what != What::HandedOver)
+    {
         match groups.last_mut() {
             Some((group, all)) if *group == what.group() => all.push(what),
             _ => groups.push((what.group(), vec![what])),

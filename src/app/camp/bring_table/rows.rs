@@ -31,7 +31,7 @@ pub(super) fn RowsPart(brought: Memo<Brought>) -> impl IntoView {
                 row.is_doubted()
                     && matches!(
                         row.outcome,
-                        Outcome::Taken | Outcome::LeftOut | Outcome::Nothing
+                        Outcome::Taken | Outcome::LeftOut | Outcome::Nothing | Outcome::Differs
                     )
             });
             open.map(|(at, _)| at).collect::<Vec<usize>>()

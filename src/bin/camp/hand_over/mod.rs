@@ -48,7 +48,8 @@ The meaning and unit of every column: data-dictionary.csv, `hand_over` in GeoJSO
 
 With --report json one object on standard output: output (the files), handed_over and left_out: {struck_out, not_chosen,
 not_true} each with stations, readings, shots, sightings; without_true, without_place, photos_left, unreadable, contested,
-without_value (the names of readings that give no plane, line or angle), notation, and notes in words.
+without_value (the names of readings that give no plane, line or angle), shared_numbers and shared_names (of several stations,
+of several readings), notation, and notes in words.
 
 Exit code:
   0  handed over
@@ -317,6 +318,21 @@ fn write(
     }
 }
 
+/// A database under a name by which readers do not know it: OGC 12-128r17, GeoPackage 1.3, requirement 3 (from memory).
+fn ending_note(args: &HandOverArgs) -> Option<String> {
+    let path = &args.output;
+    let ends = path
+        .extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("gpkg"));
+    (args.format == Format::Geopackage && !ends).then(|| {
+        format!(
+            "{} does not end in .gpkg, by which a GeoPackage is known: name it {}",
+            path.display(),
+            path.with_extension("gpkg").display()
+        )
+    })
+}
+
 fn counts(counts: &Counts) -> Value {
     json!({
         "stations": counts.stations, "readings": counts.readings,
@@ -333,7 +349,8 @@ fn report(
 ) -> io::Result<u8> {
     let account = &over.account;
     let holds = args.format.holds(account);
-    let notes = args.format.notes_of(over);
+    let mut notes = args.format.notes_of(over);
+    notes.extend(ending_note(args));
     let names: Vec<String> = files
         .iter()
         .map(|file| file.display().to_string())
@@ -354,6 +371,8 @@ fn report(
                 "photos_left": account.photos,
                 "unreadable": account.unreadable,
                 "contested": account.contested,
+                "shared_numbers": account.shared_numbers,
+                "shared_names": account.shared_names,
                 "notation": over.notation.name(),
                 "notes": notes,
             });

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use hingeline::exchange::table_import::{
-    self, Brought, DateOrder, Matching, StationsOf, Table, What, bring, guess,
+    self, Brought, DateOrder, Matching, StationsOf, Table, What, bring_telling, guess,
 };
 use hingeline::exchange::{archive, book};
 use hingeline::notebook::beyond;
@@ -21,12 +21,13 @@ use crate::command::{DOUBTS, Format, MISUSE};
 use crate::declination::now_text;
 use crate::hand_over::output::Output;
 use crate::paths;
+use crate::progress::Progress;
 use crate::read::Pairs;
 use answer::Answer;
 
 const HELP: &str = "\
 A table (CSV) of any columns, in any order: commas, semicolons, tabs or bars; decimal commas; quotes; degree signs; UTF-8, UTF-16
-with a byte order mark, or else Latin-1. What each column is, is found out from its heading and its values, and said with the
+with a byte order mark, or else Windows-1252. What each column is, is found out from its heading and its values, and said with the
 reason; --column says it otherwise, by heading or by number:
   station, station-name, latitude, longitude, easting, northing, zone, height, accuracy, unit, lithology
   kind, written (045/30SE, N45E/30SE, 30→135, 12→240), plane, line
@@ -34,7 +35,10 @@ reason; --column says it otherwise, by heading or by number:
   tops, sense, north, declination, right-hand, struck-out, reading, shot, date, time, who
   note, kept (in the note, under its heading), left-out
 A column headed by a kind of structure that holds whole readings, as `bedding` over 045/30SE, is read as readings of that kind.
-The tables of `camp hand-over --format csv` are known by their headings: stations.csv first, then shots.csv or readings.csv.
+The tables of `camp hand-over --format csv` are known by their headings: stations.csv, then shots.csv and sightings.csv. A row is
+known by its record: what the book has already does not come twice, and what differs from it is doubted and not taken.
+readings.csv has means: it is for others, and is read where there are no shots. Set-ups, photos and who wrote what when are in no
+table; `camp join` brings the book itself.
 
 Nothing is refused and nothing lost: what cannot be read goes into the note under its heading, the doubts are those of the keypad,
 and every record keeps the row it came from. The same file brought into the same book again adds nothing.
@@ -43,7 +47,7 @@ Without -o nothing is written, and you are told what the table would bring.
 
 With --format json one object: table, encoding, separator, remarks, columns [{column, heading, what, why, samples}],
 asks (what the table does not say: north, pairs, zone, kind, dates), rows {rows, taken, here, struck_out, nothing, left_out,
-words, doubted}, stations, readings, doubts, not_read, words, notes, findings [{line, column, heading, weight, words}], output.
+differ, withdrawn, words, doubted}, stations, readings, sightings, without_declination, doubts, not_read, words, notes, findings [{line, column, heading, weight, words}], output.
 
 Exit code:
   0  everything was brought, without a doubt
@@ -166,12 +170,25 @@ fn attempt(args: &ImportArgs) -> Result<io::Result<u8>, String> {
     let pages = Pages::of(&ledger);
     let now = now_text();
     let none = BTreeSet::new();
-    let mut brought = bring(&table, &matching, &ledger, &pages, &none, &now);
+    let mut progress = Progress::new();
+    let mut of = |left_out: &BTreeSet<usize>| {
+        let mut at = |done, of| progress.at("reading the rows", done, of);
+        bring_telling(
+            &table,
+            &matching,
+            (&ledger, &pages),
+            left_out,
+            &now,
+            &mut at,
+        )
+    };
+    let mut brought = of(&none);
     if args.leave_out_doubted {
         let rows = brought.rows.iter().enumerate();
         let doubted = rows.filter(|(_, row)| row.is_doubted()).map(|(at, _)| at);
-        brought = bring(&table, &matching, &ledger, &pages, &doubted.collect(), &now);
+        brought = of(&doubted.collect());
     }
+    progress.done();
     let mut written = None;
     if let (Some(output), false) = (&output, brought.records.is_empty()) {
         let text = written_book(args, &table, &brought, ledger, &now);
