@@ -8,6 +8,7 @@ use super::beyond::{self, Beyond};
 use super::clocks::{self, ClockJump};
 use super::entry::{Act, Entry, EntryId, RecordId};
 use super::ledger::{Cloned, Ledger, State};
+use super::namesakes::{self, Namesakes};
 use super::pages::Pages;
 use super::twins::{self, Twins};
 
@@ -51,6 +52,8 @@ pub struct Plan {
     pub clocks: Vec<ClockJump>,
     /// Stations with one number or at one place, where the join brings it about.
     pub twins: Vec<Twins>,
+    /// Readings, sightings and photos of one station with one number, where the join brings it about.
+    pub namesakes: Vec<Namesakes>,
     /// New entries that take the place of one that nobody has, and that one.
     pub orphans: Vec<(EntryId, EntryId)>,
     /// What the books that are parts go beyond and the joined book has not whole, and how many entries of each it has not.
@@ -167,6 +170,7 @@ impl Plan {
             && self.clones.is_empty()
             && self.clocks.is_empty()
             && self.twins.is_empty()
+            && self.namesakes.is_empty()
             && self.orphans.is_empty()
             && self.unclear.is_empty()
             && self.standing.is_empty())
@@ -186,6 +190,7 @@ pub struct Planning {
     /// The records that new entries are about.
     records: Vec<RecordId>,
     known_twins: Vec<Twins>,
+    known_namesakes: HashSet<Namesakes>,
     known_jumps: Vec<ClockJump>,
     /// What the books go beyond.
     beyond: Vec<Beyond>,
@@ -242,6 +247,7 @@ impl Planning {
             pages: Pages::default(),
             records: Vec::new(),
             known_twins: Vec::new(),
+            known_namesakes: HashSet::new(),
             known_jumps: Vec::new(),
             step: match (is_new, beyond.is_empty()) {
                 (true, _) => Step::Adding,
@@ -279,6 +285,7 @@ impl Planning {
             }
             Step::TwinsBefore => {
                 self.known_twins = twins::twins(ledger, pages);
+                self.known_namesakes = namesakes::namesakes(ledger, pages).into_iter().collect();
                 self.pages = pages.clone();
             }
             Step::Pages => {
@@ -289,6 +296,9 @@ impl Planning {
                 self.plan.twins = twins::twins(&self.after, &self.pages);
                 let known = &self.known_twins;
                 self.plan.twins.retain(|twins| !known.contains(twins));
+                self.plan.namesakes = namesakes::namesakes(&self.after, &self.pages);
+                let known = &self.known_namesakes;
+                self.plan.namesakes.retain(|same| !known.contains(same));
             }
             Step::Standing => {
                 self.plan.standing = beyond::standing_in(&self.beyond, &self.after);

@@ -38,6 +38,8 @@ pub mod photos;
 
 pub mod twins;
 
+pub mod namesakes;
+
 pub mod join;
 
 pub mod places;
@@ -66,6 +68,7 @@ pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
 pub(crate) use merge::{instant_s, utc_text};
 
 pub use ledger::{Cloned, Ledger, Mark, State};
+pub use namesakes::Namesakes;
 pub use pages::{Day, Line, Pages, Since, StationPage};
 pub use record::{
     Accepted, Body, Book, Form, North, Notation, Origin, Photo, Position, Reading, SetUp, Shot,

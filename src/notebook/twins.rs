@@ -37,10 +37,10 @@ pub struct Twins {
     pub known: [Known; 2],
 }
 
-/// What a person knows a station by that shares its number.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+/// What a person knows a station by that shares its number, or what was taken at one.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub struct Known {
-    /// Its name; empty where it has none.
+    /// Its name, the kind of a reading, what a photo shows; empty where it has none.
     pub name: String,
     /// The initials of who started it.
     pub by: String,
@@ -53,11 +53,15 @@ pub struct Known {
 impl Known {
     /// The station by its name, who started it and the day.
     pub fn words(&self) -> String {
-        let mut words = if self.name.is_empty() {
+        self.whose(if self.name.is_empty() {
             "one without a name".to_owned()
         } else {
             format!("`{}`", short(&self.name))
-        };
+        })
+    }
+
+    /// With who started it and the day.
+    pub(super) fn whose(&self, mut words: String) -> String {
         if !self.by.is_empty() {
             words.push_str(&format!(" by {}", self.by));
         }
@@ -406,7 +410,7 @@ pub fn renumber(ledger: &Ledger, pages: &Pages, twins: &[Twins], stamp: &Stamp) 
         };
         let number = next;
         let why = "two stations had one number".to_owned();
-        let entry = changed(ledger, &twins.later, stamp, Act::Renumber, why, |station| {
+        let entry = changed_station(ledger, &twins.later, stamp, Act::Renumber, why, |station| {
             station.number = number;
         });
         if let Some(entry) = entry {
@@ -476,7 +480,7 @@ pub fn renumbered(twins: &[Twins], entries: &[Entry]) -> Vec<Renumbered> {
 /// `None` where the later station is not there, is struck out, or is contested.
 pub fn tie(ledger: &Ledger, twins: &Twins, stamp: Stamp) -> Option<Entry> {
     let why = format!("the same outcrop as station {}", twins.numbers[0]);
-    changed(ledger, &twins.later, stamp, Act::Tie, why, |station| {
+    changed_station(ledger, &twins.later, stamp, Act::Tie, why, |station| {
         station.same_as = Some(twins.earlier.as_str().to_owned());
         station
             .apart_from
@@ -491,7 +495,7 @@ pub fn tie(ledger: &Ledger, twins: &Twins, stamp: Stamp) -> Option<Entry> {
 pub fn tell_apart(ledger: &Ledger, twins: &Twins, stamp: Stamp) -> Option<Entry> {
     let earlier = twins.earlier.as_str();
     let why = format!("another outcrop than station {}", twins.numbers[0]);
-    changed(ledger, &twins.later, stamp, Act::Tie, why, |station| {
+    changed_station(ledger, &twins.later, stamp, Act::Tie, why, |station| {
         station.same_as.take_if(|other| other == earlier);
         if !station.apart_from.iter().any(|other| other == earlier) {
             station.apart_from.push(earlier.to_owned());
@@ -499,7 +503,7 @@ pub fn tell_apart(ledger: &Ledger, twins: &Twins, stamp: Stamp) -> Option<Entry>
     })
 }
 
-fn changed(
+fn changed_station(
     ledger: &Ledger,
     record: &RecordId,
     stamp: Stamp,
@@ -507,21 +511,36 @@ fn changed(
     why: String,
     change: impl FnOnce(&mut Station),
 ) -> Option<Entry> {
+    changed(ledger, record, stamp, act, why, |body| match body {
+        Body::Station(station) => {
+            change(station);
+            Some(())
+        }
+        _ => None,
+    })
+}
+
+/// The entry that changes a record; `None` where it is not there, struck out or contested, or where the change says so.
+pub(super) fn changed(
+    ledger: &Ledger,
+    record: &RecordId,
+    stamp: Stamp,
+    act: Act,
+    why: String,
+    change: impl FnOnce(&mut Body) -> Option<()>,
+) -> Option<Entry> {
     let state = ledger.state(record.as_str());
     if state.is_contested() || state.is_struck_out() {
         return None;
     }
-    let Some(Body::Station(station)) = state.body() else {
-        return None;
-    };
-    let mut station = station.clone();
-    change(&mut station);
+    let mut body = state.body()?.clone();
+    change(&mut body)?;
     Some(Entry::new(
         record.clone(),
         state.heads().to_vec(),
         stamp,
         act,
         Some(why),
-        Some(Body::Station(station)),
+        Some(body),
     ))
 }

@@ -65,8 +65,8 @@ impl Undo {
 
 /// How to take back what a device did last, or to do it again when the last thing it did was to take it back.
 ///
-/// Entries that put north right, give stations new numbers, or came with a table, are one act where they follow each other by their counters with the
-/// same clock reading and the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
+/// Entries that put north right, give new numbers, or came with a table, are one act where they follow each other by their counters with the
+/// same clock reading and, but for new numbers, the same reason, each of another record; and so is what took them back. Of such an act every record is taken back but
 /// those that somebody has since built on, and the words count them.
 ///
 /// # Degenerate input
@@ -95,8 +95,11 @@ pub fn undo_of(ledger: &Ledger, device: &str) -> Option<Undo> {
             let follows = entry.stamp().counter + 1 == counter
                 && entry.stamp().at == last.stamp().at
                 && entry.act() == last.act()
-                && joint_act(ledger, entry)
-                    .is_some_and(|other| other.act() == began.act() && other.why() == began.why())
+                && joint_act(ledger, entry).is_some_and(|other| {
+                    // New numbers for stations and for readings are given in one act, each with its reason.
+                    let reason = *began.act() == Act::Renumber || other.why() == began.why();
+                    other.act() == began.act() && reason
+                })
                 && records.insert(entry.record());
             counter = entry.stamp().counter;
             follows

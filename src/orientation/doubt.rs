@@ -115,7 +115,7 @@ pub enum DoubtKind {
     FarFromLast,
     /// Two places lie within the uncertainty of their positions.
     SamePlace,
-    /// Two places have one number.
+    /// Two places have one number, or two readings, sightings or photos of one place.
     NumberTwice,
     /// A clock ran backwards, leapt, or is against another.
     Clock,

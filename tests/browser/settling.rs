@@ -1,4 +1,4 @@
-//! Two versions kept as shots of one reading, and a long book that is opened while the page goes on living.
+//! Two versions kept as shots of one reading, numbers that stand twice at their station, and a long book that is opened while the page goes on living.
 
 use std::fs;
 
@@ -9,7 +9,7 @@ use thirtyfour::Key;
 
 use crate::bench::{Profile, Server, SetUp, Tablet, seat};
 use crate::growing::large_book;
-use crate::joining::{begin_with, tab_to, three};
+use crate::joining::{Desk, KO, MT, bedding, began, begin_with, tab_to, three};
 use crate::reaching::{Looker, axe};
 
 /// The last revision of the reading that two people changed.
@@ -113,5 +113,63 @@ async fn a_long_book_is_read_while_the_page_lives_and_says_how_far_it_is() {
             &[json!("10000")],
         )
         .await;
+    tablet.is_quiet().await;
+}
+
+/// Two people add the next two readings to one book: each number stands twice, and that is said before the join and after it. One
+/// tap gives the later one the next free number, one tap does so for all, and every reading is kept.
+#[tokio::test]
+async fn readings_with_one_number_are_named_and_renumbered() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let base = began();
+    let mut own = Desk::new("KO", KO, &base);
+    own.write("own-r", bedding("s1", 12, "070", "40", ""));
+    own.write("own-q", bedding("s1", 13, "072", "40", ""));
+    let mut other = Desk::new("MT", MT, &base);
+    other.write("other-r", bedding("s1", 12, "071", "41", ""));
+    other.write("other-q", bedding("s1", 13, "073", "41", ""));
+    let files = [
+        own.file(&profile, "own.json"),
+        other.file(&profile, "other.json"),
+    ];
+    begin_with(&tablet, &server, &files[0]).await;
+    tablet.open_files(&[&files[1]]).await;
+    tablet.reads("join-namesakes", "1·12 and 1·13").await;
+    tablet.tap("join-apply").await;
+    tablet.reads("import-report", "none was lost").await;
+    let joined = tablet.ledger().await;
+
+    tablet.reads("namesakes-1", "Reading 1·12 twice").await;
+    for words in ["071", "bedding by MT", "070", "bedding by KO"] {
+        tablet.reads("namesakes-1", words).await;
+    }
+    let mut looker = Looker::new(axe());
+    looker.look(&tablet, "join, numbers that stand twice").await;
+    tablet.tap("namesakes-renumber-1").await;
+    tablet.kept().await;
+    tablet.reads("undo", "undo new number").await;
+    tablet.reads("namesakes-1", "Reading 1·13 twice").await;
+    tablet.miss("namesakes-2").await;
+    tablet.tap("undo").await;
+    tablet.reads("namesakes-2", "Reading 1·13 twice").await;
+    tablet.tap("twins-renumber-all").await;
+    tablet.miss("namesakes-1").await;
+    tablet.kept().await;
+    tablet.reads("undo", "2 records").await;
+    assert_eq!(tablet.ledger().await.len(), joined.len() + 4);
+
+    // MT's began at the lower count: they keep their numbers, and KO's follow the highest.
+    tablet.go(&server.at("/station/1")).await;
+    for (line, value) in [
+        ("line-1-12", "071"),
+        ("line-1-13", "073"),
+        ("line-1-14", "070"),
+        ("line-1-15", "072"),
+    ] {
+        tablet.reads(line, value).await;
+    }
+    looker.is_content();
     tablet.is_quiet().await;
 }

@@ -184,6 +184,14 @@ fn what_it_says_is_what_the_library_plans() {
             .collect();
         let expected: Vec<String> = planned.twins.iter().map(|t| t.in_full()).collect();
         assert_eq!(twins, expected, "seed {seed}");
+        let same: Vec<&str> = found["namesakes"]
+            .as_array()
+            .expect("a list")
+            .iter()
+            .map(|same| same["words"].as_str().expect("words"))
+            .collect();
+        let expected: Vec<String> = planned.namesakes.iter().map(|s| s.in_full()).collect();
+        assert_eq!(same, expected, "seed {seed}");
         assert_eq!(
             found["orphans"].as_array().map(Vec::len),
             Some(planned.orphans.len())
@@ -202,6 +210,7 @@ fn what_it_says_is_what_the_library_plans() {
             + planned.clones.len()
             + planned.clocks.len()
             + planned.twins.len()
+            + planned.namesakes.len()
             + planned.orphans.len();
         assert_eq!(run.code, i32::from(doubted > 0));
     }
@@ -296,6 +305,145 @@ fn versions_of_one_field_are_told_with_who() {
         "{told}"
     );
     assert!(run.out.contains("written: c.json, "), "{}", run.out);
+}
+
+/// An entry of a tablet whose person has its name as initials.
+fn entry(device: &str, counter: u64, on: &[&Entry], record: &str, body: Option<Body>) -> Entry {
+    let stamp = Stamp {
+        by: device.to_uppercase(),
+        device: device.to_owned(),
+        counter,
+        at: "2026-06-14T09:05:00+02:00".to_owned(),
+    };
+    let act = match (&body, on) {
+        (None, _) => Act::StrikeOut,
+        (_, []) => Act::Write,
+        _ => Act::Correct,
+    };
+    let on = on.iter().map(|entry| entry.id());
+    Entry::new(record.into(), on, stamp, act, None, body)
+}
+
+fn station_47() -> Option<Body> {
+    Some(Body::Station(Station {
+        number: 47,
+        ..Station::default()
+    }))
+}
+
+fn reading_of(number: u32, kind: &str) -> Option<Body> {
+    Some(Body::Reading(Reading {
+        station: "station".to_owned(),
+        number,
+        kind: kind.to_owned(),
+        ..Reading::default()
+    }))
+}
+
+fn photo_of(number: u32, note: &str) -> Option<Body> {
+    Some(Body::Photo(Photo {
+        station: "station".to_owned(),
+        number,
+        note: note.to_owned(),
+        ..Photo::default()
+    }))
+}
+
+/// Two people add the next reading and the next photo to one book: each number stands twice, and that is said.
+#[test]
+fn readings_and_photos_with_one_number_are_told_and_checked() {
+    let folder = folder("namesakes");
+    let trunk = [
+        entry("k", 1, &[], "station", station_47()),
+        entry("k", 2, &[], "r1", reading_of(1, "bedding")),
+    ];
+    for (device, kind) in [("a", "bedding"), ("b", "joint")] {
+        let reading = entry(device, 1, &[], &format!("{device}-r"), reading_of(2, kind));
+        let photo = entry(device, 2, &[], &format!("{device}-p"), photo_of(1, kind));
+        let struck = entry(device, 3, &[], &format!("{device}-s"), reading_of(3, kind));
+        let strikes = entry(device, 4, &[&struck], &format!("{device}-s"), None);
+        let own = [reading, photo, struck, strikes];
+        let text = book::write(trunk.iter().chain(&own), &written(device));
+        fs::write(folder.join(format!("{device}.json")), text).expect("written");
+    }
+    let run = camp(&folder, &["b.json", "a.json", "-o", "c.json"]);
+    assert_eq!((run.code, run.err.as_str()), (1, ""), "{}", run.out);
+    for line in [
+        "two readings of station 47 are numbered 2: bedding by A on 2026-06-14 at 09:05, joint by B on 2026-06-14 at 09:05; each but the first can have the next free one",
+        "two photos of station 47 are numbered 1: `bedding` by A on 2026-06-14 at 09:05, `joint` by B on 2026-06-14 at 09:05; each but the first can have the next free one",
+    ] {
+        assert!(
+            run.out.lines().any(|told| told == line),
+            "{line}: {}",
+            run.out
+        );
+    }
+    assert!(!run.out.contains("numbered 3"), "{}", run.out);
+    let json = camp(&folder, &["--format", "json", "a.json", "b.json"]);
+    let found = json.json().pop().expect("the join");
+    let same = &found["namesakes"];
+    assert_eq!(same.as_array().map(Vec::len), Some(2));
+    assert_eq!(
+        (&same[0]["name"], &same[0]["kind"], &same[0]["number"]),
+        (
+            &Value::from("47.2"),
+            &Value::from("reading"),
+            &Value::from(2)
+        )
+    );
+    assert_eq!(same[1]["name"], "photo 47·P1");
+    assert_eq!(same[0]["records"][1]["record"], "b-r");
+    assert_eq!(same[0]["records"][1]["device"], "b");
+    let checked = run_in(&folder, "check", &["c.json"]);
+    assert_eq!(checked.code, 1, "{}", checked.out);
+    for line in [
+        "  doubt  number-twice: two readings of station 47 are numbered 2: bedding by A on",
+        "  doubt  number-twice: two photos of station 47 are numbered 1: `bedding` by A on",
+    ] {
+        assert!(checked.out.contains(line), "{line}: {}", checked.out);
+    }
+    let lines: Vec<&str> = checked.out.lines().collect();
+    assert!(
+        lines.contains(&"47.2") && lines.contains(&"photo 47·P1"),
+        "{lines:?}"
+    );
+}
+
+/// What waits is told by its kind and its number, a photo too, and a record of which two people made different things.
+#[test]
+fn what_is_to_be_settled_is_told_by_its_kind_and_number() {
+    let folder = folder("kinds");
+    let station = entry("k", 1, &[], "station", station_47());
+    let photo = entry("k", 2, &[], "p", photo_of(1, ""));
+    let ours = [
+        entry("a", 1, &[&photo], "p", photo_of(1, "the hinge")),
+        entry("a", 2, &[], "x", reading_of(5, "bedding")),
+    ];
+    let theirs = [
+        entry("b", 1, &[&photo], "p", None),
+        entry("b", 2, &[], "x", photo_of(6, "")),
+    ];
+    for (name, own) in [("a", ours), ("b", theirs)] {
+        let text = book::write([&station, &photo].into_iter().chain(&own), &written(name));
+        fs::write(folder.join(format!("{name}.json")), text).expect("written");
+    }
+    let run = camp(&folder, &["a.json", "b.json", "-o", "c.json"]);
+    let told: Vec<&str> = run
+        .out
+        .lines()
+        .filter(|line| line.starts_with("  "))
+        .collect();
+    assert_eq!(told.len(), 2, "{}", run.out);
+    assert!(told[0].starts_with("  photo 47·P1: "), "{told:?}");
+    assert!(
+        told[1].starts_with("  47.5: kind of record: ")
+            || told[1].starts_with("  photo 47·P6: kind of record: "),
+        "{told:?}"
+    );
+    // The check names it too.
+    let checked = run_in(&folder, "check", &["c.json"]);
+    let lines: Vec<&str> = checked.out.lines().collect();
+    assert!(lines.contains(&"photo 47·P1"), "{lines:?}");
 }
 
 #[test]

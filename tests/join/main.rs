@@ -8,6 +8,7 @@ mod algebra;
 
 mod settling;
 
+mod namesakes;
 mod twins;
 
 mod clocks;

@@ -73,11 +73,13 @@ fn report(args: &CampTrialArgs, happened: &Happened) -> String {
         clones,
         jumps,
         settled,
+        namesakes,
     } = happened;
     format!(
         "{} camps from seed {}: {entries} entries and {photos} photos made; {opened} files joined; {damaged} files damaged, \
          damage noticed {turned_away} times; {refused} commits refused at a row, {reconnected} cut off once, {restarts} starts \
-         from the storage; {clones} names shared by two histories, {jumps} jumps of clocks, {settled} doubts settled in one step each",
+         from the storage; {clones} names shared by two histories, {jumps} jumps of clocks, {settled} doubts settled in one step each, \
+         {namesakes} numbers that stood twice given anew",
         args.rounds, args.seed
     )
 }

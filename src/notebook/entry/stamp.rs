@@ -39,7 +39,7 @@ pub enum Act {
     Settle,
     /// Had its north or its set-up put right afterwards; the dials stay as read.
     Reset,
-    /// Gave a station another number, where two had one.
+    /// Gave a station, a reading, a sighting or a photo another number, where two had one.
     Renumber,
     /// Tied a station to another that is the same outcrop, or said that it is another.
     Tie,

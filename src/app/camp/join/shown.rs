@@ -8,8 +8,9 @@ use crate::app::outcrop::kinds;
 use crate::app::who;
 use crate::notebook::beyond;
 use crate::notebook::join::{Counts, Incoming, Plan, Tally};
+use crate::notebook::namesakes::Taken;
 use crate::notebook::photos::Named;
-use crate::notebook::{Beyond, Body, Entry, EntryId, Ledger, RecordId};
+use crate::notebook::{Beyond, Body, Entry, EntryId, Ledger, Namesakes, RecordId};
 
 /// One file that was opened.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,7 +28,8 @@ pub struct FileShown {
 /// A finding about the join that a person should know.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Said {
-    /// Tells the kinds apart: `contested`, `clone`, `clock`, `twins`, `orphans`, `part`, `unclear`, `merged`, `settled`, `photos`.
+    /// Tells the kinds apart: `contested`, `clone`, `clock`, `twins`, `namesakes`, `orphans`, `part`, `unclear`, `merged`, `settled`,
+    /// `photos`.
     pub about: &'static str,
     /// The bold words.
     pub head: String,
@@ -154,6 +156,12 @@ pub fn name_of(ledger: &Ledger, record: &str) -> String {
             kinds::words(&r.kind)
         ),
         Some(Body::Sighting(s)) => format!("sighting {}·S{}", station(&s.station), s.number),
+        Some(Body::Photo(p)) => {
+            format!(
+                "photo {}",
+                Taken::Photo.name(&station(&p.station), p.number)
+            )
+        }
         Some(Body::SetUp(s)) => format!("set-up {}", s.name),
         Some(Body::Book(_)) => "what the book is called".to_owned(),
         Some(other) => other.kind().replace('-', " "),
@@ -171,6 +179,7 @@ fn station_number(ledger: &Ledger, record: &str) -> Option<u32> {
         Body::Station(station) => Some(station.number),
         Body::Reading(reading) => number(&reading.station),
         Body::Sighting(sighting) => number(&sighting.station),
+        Body::Photo(photo) => number(&photo.station),
         _ => None,
     }
 }
@@ -179,13 +188,14 @@ fn station_number(ledger: &Ledger, record: &str) -> Option<u32> {
 const MOST_NAMES: usize = 6;
 
 fn names(ledger: &Ledger, records: &[RecordId]) -> String {
-    let mut named: Vec<String> = records
-        .iter()
-        .take(MOST_NAMES)
-        .map(|record| name_of(ledger, record.as_str()))
-        .collect();
-    if records.len() > MOST_NAMES {
-        named.push(format!("{} more", records.len() - MOST_NAMES));
+    let name = |record: &RecordId| name_of(ledger, record.as_str());
+    some(records, name)
+}
+
+fn some<T>(all: &[T], name: impl Fn(&T) -> String) -> String {
+    let mut named: Vec<String> = all.iter().take(MOST_NAMES).map(name).collect();
+    if all.len() > MOST_NAMES {
+        named.push(format!("{} more", all.len() - MOST_NAMES));
     }
     list(&named)
 }
@@ -474,6 +484,23 @@ fn said(plan: &Plan, after: &Ledger, photos: &[String], own: &str) -> Vec<Said> 
             ),
             true,
         );
+    }
+    let (head, words) = match plan.namesakes.as_slice() {
+        [] => Default::default(),
+        [one] => (one.heading(), sentence(&one.in_full())),
+        all => (
+            format!("{} numbers stand twice at their station", all.len()),
+            format!(
+                "{} are each the name of several.",
+                some(all, Namesakes::name)
+            ),
+        ),
+    };
+    if !plan.namesakes.is_empty() {
+        let words = format!(
+            "{words} All are kept; after the join one tap gives each but the first the next free number."
+        );
+        say("namesakes", head, words, true);
     }
     if !plan.standing.is_empty() {
         let mut until = Vec::new();

@@ -15,7 +15,7 @@ use crate::exchange::archive;
 use crate::notebook::beyond;
 use crate::notebook::join::{Incoming, Plan, Planning};
 use crate::notebook::twins::{Renumbered, Twins};
-use crate::notebook::{Entry, photos};
+use crate::notebook::{Entry, Namesakes, photos};
 use crate::store::breathe;
 
 /// A file of a folder that is a book by its name.
@@ -89,9 +89,10 @@ impl Joining {
         self.stage.set(Stage::Nothing);
     }
 
-    /// Gives the later of each pair a number of its own, and remembers which.
-    pub(in crate::app) fn renumber(self, pairs: &[Twins]) {
-        let new = self.tablet.renumber(pairs);
+    /// Gives the later of each pair of stations, and each but the first of what has one number at one, a number of its own, and
+    /// remembers which station got which.
+    pub(in crate::app) fn renumber(self, pairs: &[Twins], taken: &[Namesakes]) {
+        let new = self.tablet.renumber(pairs, taken);
         self.renumbered.update(|all| {
             all.retain(|one| new.iter().all(|other| other.record != one.record));
             all.extend(new);

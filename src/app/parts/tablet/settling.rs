@@ -1,10 +1,10 @@
-//! The acts of the evening: settling what two people changed differently, tying and renumbering stations.
+//! The acts of the evening: settling what two people changed differently, tying stations, giving new numbers.
 
 use leptos::prelude::*;
 
 use super::{Tablet, here};
 use crate::notebook::twins::{self, Renumbered, Twins};
-use crate::notebook::{Body, Entry, EntryId, RecordId, settle};
+use crate::notebook::{Body, Entry, EntryId, Namesakes, RecordId, namesakes, settle};
 
 impl Tablet {
     /// Takes one version of a contested record; the others stay in its history. True when it is on its way to the disk.
@@ -27,17 +27,19 @@ impl Tablet {
         self.take_act(entry.into_iter().collect())
     }
 
-    /// Gives the later of each pair of stations with one number the next free number, and says which became which.
-    pub(crate) fn renumber(self, pairs: &[Twins]) -> Vec<Renumbered> {
+    /// Gives the later of each pair of stations with one number, and each but the first of what has one number at one station, the
+    /// next free number, and says which station became which.
+    pub(crate) fn renumber(self, pairs: &[Twins], taken: &[Namesakes]) -> Vec<Renumbered> {
         if self.is_reading() {
             return Vec::new();
         }
         let stamp = self.stamp();
-        let entries =
-            self.read_once(|shelf| twins::renumber(&shelf.ledger, &shelf.pages, pairs, &stamp));
+        let entries = self.read_once(|shelf| {
+            namesakes::renumber_all(&shelf.ledger, &shelf.pages, pairs, taken, &stamp)
+        });
         let renumbered = twins::renumbered(pairs, &entries);
         if !self.take_act(entries) {
-            self.settle_first();
+            self.settle_first("record");
         }
         renumbered
     }
@@ -50,7 +52,7 @@ impl Tablet {
         let stamp = self.stamp();
         let entry = self.read_once(|shelf| twins::tie(&shelf.ledger, pair, stamp));
         if !self.take_act(entry.into_iter().collect()) {
-            self.settle_first();
+            self.settle_first("station");
         }
     }
 
@@ -62,15 +64,14 @@ impl Tablet {
         let stamp = self.stamp();
         let entry = self.read_once(|shelf| twins::tell_apart(&shelf.ledger, pair, stamp));
         if !self.take_act(entry.into_iter().collect()) {
-            self.settle_first();
+            self.settle_first("station");
         }
     }
 
-    fn settle_first(self) {
-        self.warning.set(Some(
-            "nothing was changed: two people changed that station differently; settle it first"
-                .to_owned(),
-        ));
+    fn settle_first(self, what: &str) {
+        self.warning.set(Some(format!(
+            "nothing was changed: two people changed that {what} differently; settle it first"
+        )));
     }
 
     /// Keeps the entries of one act and shows them wherever their records are open; false where there are none.

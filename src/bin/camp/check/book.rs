@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use hingeline::exchange::book;
 use hingeline::notebook::beyond;
 use hingeline::notebook::company::{self, Apart};
+use hingeline::notebook::namesakes::{Taken, namesakes};
 use hingeline::notebook::{Ledger, Line, Pages, Reading, RecordId, State, attitude, north};
 use hingeline::notebook::{around, places, structure};
 use hingeline::orientation::{Dials, DoubtKind};
@@ -63,6 +64,9 @@ pub(super) fn check(
         for line in page.sightings() {
             checked.record(line, &station, paper)?;
         }
+        for line in page.photos() {
+            checked.record(line, &station, paper)?;
+        }
     }
     for line in pages.strays() {
         checked.reading(line, "", paper)?;
@@ -95,6 +99,10 @@ fn names(pages: &Pages) -> HashMap<&RecordId, String> {
                 line.record(),
                 format!("{station} sighting {}", line.number()),
             );
+        }
+        for line in page.photos() {
+            let name = Taken::Photo.name(&station.to_string(), line.number());
+            names.insert(line.record(), format!("photo {name}"));
         }
     }
     for line in pages.strays().chain(pages.stray_sightings()) {
@@ -208,7 +216,7 @@ impl Checked<'_> {
 }
 
 impl Checked<'_> {
-    /// Where stations are, which number they have, and the clocks that say when.
+    /// Where stations are, which number they and what was taken at them have, and the clocks that say when.
     fn places(&self, paper: &mut Paper<impl Write>) -> io::Result<()> {
         for found in places::doubts(self.ledger, self.pages) {
             let name = found.station.as_ref().map_or("book", |r| self.name(r));
@@ -221,6 +229,13 @@ impl Checked<'_> {
                 ..About::record(name, if found.station.is_some() { name } else { "" })
             };
             paper.record(&about, &[Finding::plain(&found.doubt)])?;
+        }
+        for same in namesakes(self.ledger, self.pages) {
+            let (name, station) = (same.name_in_files(), same.at.to_string());
+            paper.record(
+                &About::record(&name, &station),
+                &[Finding::plain(&same.doubt())],
+            )?;
         }
         Ok(())
     }

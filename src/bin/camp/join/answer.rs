@@ -4,7 +4,8 @@ use std::io::{self, Write};
 
 use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::settle::{Difference, Version};
-use hingeline::notebook::{ClockJump, Cloned, EntryId, Stamp, Twins, twins};
+use hingeline::notebook::twins::Known;
+use hingeline::notebook::{ClockJump, Cloned, EntryId, Namesakes, RecordId, Stamp, Twins, twins};
 use serde_json::{Map, Value, json};
 
 use crate::command::Format;
@@ -65,6 +66,7 @@ pub(super) struct Found {
     pub(super) clones: Vec<Cloned>,
     pub(super) clocks: Vec<ClockJump>,
     pub(super) twins: Vec<Twins>,
+    pub(super) namesakes: Vec<Namesakes>,
     pub(super) orphans: Vec<Orphan>,
     /// What the joined book goes beyond still, and how many entries of each are not in it.
     pub(super) standing: Vec<(Beyond, usize)>,
@@ -81,6 +83,7 @@ impl Found {
             && self.clones.is_empty()
             && self.clocks.is_empty()
             && self.twins.is_empty()
+            && self.namesakes.is_empty()
             && self.orphans.is_empty()
             && self.standing.is_empty()
             && self.absent.is_empty())
@@ -187,17 +190,9 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
     for jump in &found.clocks {
         writeln!(out, "{}", jump.words())?;
     }
-    let twins = twins::in_lines(&found.twins);
-    for line in twins.iter().take(SHOWN) {
-        writeln!(out, "{line}")?;
-    }
-    if twins.len() > SHOWN {
-        writeln!(
-            out,
-            "and {} more like these; --format json gives all",
-            twins.len() - SHOWN
-        )?;
-    }
+    write_some(out, &twins::in_lines(&found.twins))?;
+    let namesakes: Vec<String> = found.namesakes.iter().map(Namesakes::in_full).collect();
+    write_some(out, &namesakes)?;
     if !found.standing.is_empty() {
         writeln!(
             out,
@@ -244,6 +239,20 @@ fn write_found(out: &mut impl Write, found: &Found) -> io::Result<()> {
         Some((file, bytes)) => writeln!(out, "written: {file}, {bytes} bytes"),
         None => writeln!(out, "nothing was written"),
     }
+}
+
+fn write_some(out: &mut impl Write, lines: &[String]) -> io::Result<()> {
+    for line in lines.iter().take(SHOWN) {
+        writeln!(out, "{line}")?;
+    }
+    if lines.len() > SHOWN {
+        writeln!(
+            out,
+            "and {} more like these; --format json gives all",
+            lines.len() - SHOWN
+        )?;
+    }
+    Ok(())
 }
 
 fn in_words(contested: &Contested) -> String {
@@ -338,17 +347,31 @@ fn found_as_json(found: &Found) -> Value {
             "words": jump.words(),
         })
     });
+    let known = |(record, known): (&RecordId, &Known)| {
+        json!({
+            "record": record.as_str(),
+            "name": known.name,
+            "by": known.by,
+            "device": known.device,
+            "at": known.at,
+        })
+    };
+    let namesakes = found.namesakes.iter().map(|same| {
+        let records = same
+            .records
+            .iter()
+            .map(|(record, of_it)| known((record, of_it)));
+        json!({
+            "name": same.name_in_files(),
+            "kind": same.taken.kind(),
+            "number": same.number,
+            "words": same.in_full(),
+            "records": records.collect::<Vec<_>>(),
+        })
+    });
     let twins = found.twins.iter().map(|twins| {
         let stations = [&twins.earlier, &twins.later].into_iter().zip(&twins.known);
-        let stations = stations.map(|(record, known)| {
-            json!({
-                "record": record.as_str(),
-                "name": known.name,
-                "by": known.by,
-                "device": known.device,
-                "at": known.at,
-            })
-        });
+        let stations = stations.map(known);
         json!({
             "numbers": twins.numbers,
             "earlier": twins.earlier.as_str(),
@@ -380,6 +403,7 @@ fn found_as_json(found: &Found) -> Value {
         "clones": clones.collect::<Vec<_>>(),
         "clocks": clocks.collect::<Vec<_>>(),
         "twins": twins.collect::<Vec<_>>(),
+        "namesakes": namesakes.collect::<Vec<_>>(),
         "absent": found.absent,
         "orphans": orphans.collect::<Vec<_>>(),
         "beyond": found.standing.iter().map(|(beyond, missing)| json!({

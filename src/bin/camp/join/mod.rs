@@ -4,7 +4,8 @@
 
 mod answer;
 
-use std::collections::HashSet;
+mod numbers;
+
 use std::fmt::Display;
 use std::io::{self, BufWriter};
 use std::path::{Path, PathBuf};
@@ -13,11 +14,10 @@ use clap::Args;
 use hingeline::exchange::book::Written;
 use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::clocks::instant_s;
+use hingeline::notebook::namesakes::Taken;
 use hingeline::notebook::photos::Named;
 use hingeline::notebook::settle::{self, Difference, Version};
-use hingeline::notebook::{
-    Act, Body, Entry, Ledger, Pages, Reading, Sighting, State, Station, Twins, twins,
-};
+use hingeline::notebook::{Act, Body, Ledger, State};
 
 use crate::command::{DOUBTS, Format, MISUSE};
 use crate::gather::index::{Index, KINDS, Name};
@@ -52,14 +52,16 @@ With --format json each file gives one object a line, and the join one more at t
    \"versions\": [{\"by\", \"device\", \"at\"}], \"differences\": [{\"words\", \"texts\"}]}], \"clones\", \"clocks\",
    \"absent\": [photo], \"twins\": [{\"numbers\", \"earlier\", \"later\", \"apart_m\", \"words\",
    \"stations\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}]}],
+   \"namesakes\": [{\"name\", \"kind\", \"number\", \"words\", \"records\": [{\"record\", \"name\", \"by\", \"device\", \"at\"}]}],
    \"orphans\": [{\"entry\", \"missing\", \"record\", \"name\", \"by\", \"device\", \"at\"}], \"beyond\": [{\"count\", \"digest\", \"missing\"}]}
 `new` and `same` count against the files named before it. `joined` is null where nothing was written.
 
 Exit code:
   0  joined, and there is nothing to look at
-  1  joined, and a person has something to look at: versions to settle, two stations with one number or at one place, a tablet
-     with two histories, a clock that jumped, an entry whose predecessor no file has, a part without the book it goes beyond, a photo that was altered or that no file
-     brings, or a file that was left out
+  1  joined, and a person has something to look at: versions to settle, two stations with one number or at one place, two
+     readings, sightings or photos of one station with one number, a tablet with two histories, a clock that jumped, an entry
+     whose predecessor no file has, a part without the book it goes beyond, a photo that was altered or that no file brings, or
+     a file that was left out
   2  nothing was written: a file is damaged, the output is there already, the disk is full, or misuse; or the book was written
      and this answer could not be, which is said
 
@@ -308,7 +310,7 @@ fn look(
         }
     }
     found.contested.sort_by(|a, b| a.record.cmp(&b.record));
-    found.twins = twins(index, &by_record, sources, progress)?;
+    (found.twins, found.namesakes) = numbers::look(index, &by_record, sources, progress)?;
     for (entry, missing) in index.orphans() {
         let Some(slot) = index.get(&entry) else {
             continue;
@@ -329,67 +331,7 @@ fn look(
     Ok(found)
 }
 
-/// Stations with one number, or plainly at one place, as the app's join page finds them. What is kept of a record for that is what
-/// they are told by, never its texts: of a station its number, name, place and time, of a sighting where it leads, of the readings one a
-/// station, as it matters only whether it holds anything.
-fn twins(
-    index: &Index,
-    by_record: &[u32],
-    sources: &mut Sources,
-    progress: &mut Progress,
-) -> io::Result<Vec<Twins>> {
-    let record_of = |place: &u32| index.slots[*place as usize].record;
-    let mut sketch = Ledger::new();
-    let mut filled: HashSet<String> = HashSet::new();
-    for (done, record) in by_record
-        .chunk_by(|a, b| record_of(a) == record_of(b))
-        .enumerate()
-    {
-        if !matches!(index.kind(record), Some("station" | "sighting" | "reading")) {
-            continue;
-        }
-        progress.at("comparing stations", done as u64, by_record.len() as u64);
-        let name = index.names.name(record_of(&record[0]));
-        let ledger = ledger_of(index, record, sources)?;
-        let state = ledger.state(name);
-        let body = match state.body().filter(|_| !state.is_struck_out()) {
-            Some(Body::Station(station)) => Body::Station(Station {
-                number: station.number,
-                name: station.name.clone(),
-                at: station.at.clone(),
-                position: station.position.clone(),
-                same_as: station.same_as.clone(),
-                apart_from: station.apart_from.clone(),
-                ..Station::default()
-            }),
-            Some(Body::Sighting(sighting)) => Body::Sighting(Sighting {
-                station: sighting.station.clone(),
-                to: sighting.to.clone(),
-                ..Sighting::default()
-            }),
-            Some(Body::Reading(reading)) if filled.insert(reading.station.clone()) => {
-                Body::Reading(Reading {
-                    station: reading.station.clone(),
-                    ..Reading::default()
-                })
-            }
-            _ => continue,
-        };
-        let began = ledger.history(name).first().map(|entry| entry.stamp());
-        let stamp = began.cloned().unwrap_or_default();
-        sketch.insert(Entry::new(
-            name.into(),
-            [],
-            stamp,
-            Act::Write,
-            None,
-            Some(body),
-        ));
-    }
-    Ok(twins::twins(&sketch, &Pages::of(&sketch)))
-}
-
-/// What a record is called, as `station 47` or `47.3`.
+/// What a record is called: `station 47`, `47.3`, `photo 47·P2`; by what it says now where its entries are of several kinds.
 fn called(
     index: &Index,
     by_record: &[u32],
@@ -397,24 +339,30 @@ fn called(
     state: &State,
     sources: &mut Sources,
 ) -> io::Result<String> {
-    let (number, station) = match state.body() {
-        Some(Body::Reading(reading)) => (reading.number, Some(&reading.station)),
-        Some(Body::Sighting(sighting)) => (sighting.number, Some(&sighting.station)),
-        Some(Body::Station(station)) => (station.number, None),
-        _ => (0, None),
+    let mut number = |station: &str| -> io::Result<Option<u32>> {
+        station_number(index, by_record, station, sources)
     };
-    let station = match station {
-        Some(station) => station_number(index, by_record, station, sources)?,
-        None => None,
-    };
-    let kind = kind.unwrap_or("a record that was struck out");
-    Ok(match (kind, station) {
-        ("station", _) => format!("station {number}"),
-        ("reading", Some(station)) => format!("{station}.{number}"),
-        ("sighting", Some(station)) => format!("{station} sighting {number}"),
-        ("reading" | "sighting", None) => format!("{kind} {number}"),
-        ("", _) => "a record of another kind".to_owned(),
-        _ => kind.to_owned(),
+    Ok(match state.body() {
+        Some(Body::Station(station)) => format!("station {}", station.number),
+        Some(Body::Reading(reading)) => match number(&reading.station)? {
+            Some(station) => format!("{station}.{}", reading.number),
+            None => format!("reading {}", reading.number),
+        },
+        Some(Body::Sighting(sighting)) => match number(&sighting.station)? {
+            Some(station) => format!("{station} sighting {}", sighting.number),
+            None => format!("sighting {}", sighting.number),
+        },
+        Some(Body::Photo(photo)) => {
+            let station = number(&photo.station)?;
+            let station = station.map_or("?".to_owned(), |number| number.to_string());
+            format!("photo {}", Taken::Photo.name(&station, photo.number))
+        }
+        Some(Body::SetUp(set_up)) if !set_up.name.is_empty() => format!("set-up {}", set_up.name),
+        _ => match kind {
+            None => "a record that was struck out".to_owned(),
+            Some("") => "a record of another kind".to_owned(),
+            Some(kind) => kind.to_owned(),
+        },
     })
 }
 

@@ -297,6 +297,43 @@ fn twins_are_told_with_what_can_be_done() {
 }
 
 #[test]
+fn numbers_that_stand_twice_at_a_station_are_told_in_one_piece() {
+    let base = began();
+    let mut own = Desk::new("KO", OWN, &base);
+    own.counter = 2;
+    own.write("own-r", reading(2, ""));
+    let mut other = Desk::new("MT", "bbbb0000", &base);
+    other.write("other-r", reading(2, ""));
+    let shown = shown_of(&own.ledger, &[other.file("mt.json")]);
+    let one = about(&shown, "namesakes").unwrap();
+    assert_eq!(one.head, "Reading 1·2 twice");
+    assert!(
+        one.doubted && one.words.contains("are numbered 2: "),
+        "{}",
+        one.words
+    );
+    assert!(
+        one.words.contains("by KO") && one.words.contains("by MT"),
+        "{}",
+        one.words
+    );
+    assert!(one.words.contains("All are kept"), "{}", one.words);
+    for number in 3..=9 {
+        own.write(&format!("own-{number}"), reading(number, ""));
+        other.write(&format!("other-{number}"), reading(number, ""));
+    }
+    let shown = shown_of(&own.ledger, &[other.file("mt.json")]);
+    let many = about(&shown, "namesakes").unwrap();
+    assert_eq!(many.head, "8 numbers stand twice at their station");
+    assert!(
+        many.words
+            .starts_with("1·2, 1·3, 1·4, 1·5, 1·6, 1·7 and 2 more are each the name of several."),
+        "{}",
+        many.words
+    );
+}
+
+#[test]
 fn photos_come_once_and_those_that_nobody_brought_are_named() {
     let base = began();
     let named = |sha256: &str, number: u32| Named {

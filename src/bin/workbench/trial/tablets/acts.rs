@@ -5,7 +5,7 @@ use std::sync::Arc;
 use hingeline::notebook::reset::{self, Change, Chosen};
 use hingeline::notebook::{
     Act, Body, Entry, EntryId, North, Pages, Photo, Position, Reading, RecordId, SetUp, Shot,
-    Sighting, State, Station, Tops, photos, twins, undo_of,
+    Sighting, State, Station, Tops, namesakes, photos, twins, undo_of,
 };
 
 use super::{Camp, time};
@@ -92,8 +92,8 @@ impl Camp {
             (0, Some(station)) => (
                 self.fresh("sighting"),
                 Body::Sighting(Sighting {
+                    number: Pages::of(&self.tablets[place].ledger).next_sighting_number(&station),
                     station,
-                    number: 1,
                     bearing: Some(format!("{:03}", self.below(360))),
                     ..Sighting::default()
                 }),
@@ -192,7 +192,10 @@ impl Camp {
         let pages = Pages::of(ledger);
         let found = twins::twins(ledger, &pages);
         let entries: Vec<Entry> = match self.random.below(3) {
-            0 => twins::renumber(ledger, &pages, &found, &stamp),
+            0 => {
+                let same = namesakes::namesakes(ledger, &pages);
+                namesakes::renumber_all(ledger, &pages, &found, &same, &stamp)
+            }
             1 => found
                 .iter()
                 .find(|twins| twins.close.is_some())

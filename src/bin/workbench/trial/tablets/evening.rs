@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet, HashSet};
 use hingeline::exchange::archive::{self, Archive};
 use hingeline::exchange::book::{self, Written};
 use hingeline::notebook::beyond;
-use hingeline::notebook::{EntryId, Ledger, Pages, RecordId, State, clocks, photos, settle, twins};
+use hingeline::notebook::{
+    EntryId, Ledger, Pages, RecordId, State, clocks, namesakes, photos, settle, twins,
+};
 use hingeline::store::{ENTRIES, PHOTOS};
 
 use super::{Camp, Tablet};
@@ -104,6 +106,35 @@ impl Camp {
         self.agrees()?;
         must(self::contested(&self.tablets[0].ledger).is_empty(), || {
             "what one tablet settled is contested on another".to_owned()
+        })?;
+        self.numbers()
+    }
+
+    /// One tablet gives every number that stands twice anew, and then none does on any.
+    fn numbers(&mut self) -> Result<(), String> {
+        let place = self.random.below(self.tablets.len());
+        let twice = |ledger: &Ledger| {
+            let pages = Pages::of(ledger);
+            let mut twins = twins::twins(ledger, &pages);
+            twins.retain(twins::Twins::is_number);
+            (twins, namesakes::namesakes(ledger, &pages))
+        };
+        let (twins, same) = twice(&self.tablets[place].ledger);
+        self.happened.namesakes = same.len();
+        // Where the battery goes flat they stand twice still, and are numbered again.
+        for _ in 0..100 {
+            let ledger = &self.tablets[place].ledger;
+            if twice(ledger) != (Vec::new(), Vec::new()) {
+                let (pages, stamp) = (Pages::of(ledger), self.stamp(place));
+                let entries = namesakes::renumber_all(ledger, &pages, &twins, &same, &stamp);
+                self.take(place, entries, Vec::new());
+            }
+        }
+        self.gather();
+        self.agrees()?;
+        let left = twice(&self.tablets[0].ledger);
+        must(left == (Vec::new(), Vec::new()), || {
+            format!("numbers stand twice still: {left:?}")
         })
     }
 
@@ -163,6 +194,11 @@ impl Camp {
                 twins::twins(&first.ledger, &pages),
             );
             must(theirs == ours, || format!("{name} names other twins"))?;
+            let (theirs, ours) = (
+                namesakes::namesakes(ledger, &Pages::of(ledger)),
+                namesakes::namesakes(&first.ledger, &pages),
+            );
+            must(theirs == ours, || format!("{name} names other namesakes"))?;
         }
         // A name that two histories share is known by its count, and by nothing else.
         let mut counts = BTreeSet::new();

@@ -64,6 +64,8 @@ pub(crate) struct Happened {
     pub(crate) jumps: usize,
     /// Records that two people changed differently, and that one step each settled in the evening.
     pub(crate) settled: usize,
+    /// Numbers that stood twice at one station in the evening.
+    pub(crate) namesakes: usize,
 }
 
 impl Happened {
@@ -80,6 +82,7 @@ impl Happened {
         self.clones += other.clones;
         self.jumps += other.jumps;
         self.settled += other.settled;
+        self.namesakes += other.namesakes;
     }
 }
 
