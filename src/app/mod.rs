@@ -229,6 +229,8 @@ pub mod camp {
 
         pub mod versions;
 
+        pub mod waiting;
+
         #[cfg(target_arch = "wasm32")]
         pub(in crate::app) mod page;
     }

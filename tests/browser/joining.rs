@@ -173,7 +173,7 @@ pub(crate) async fn begin_with(tablet: &Tablet<'_>, server: &Server, file: &Path
 }
 
 /// The version that a person wrote, by the name of its part.
-async fn version_by(tablet: &Tablet<'_>, by: &str) -> String {
+pub(crate) async fn version_by(tablet: &Tablet<'_>, by: &str) -> String {
     let letter = tablet
         .until_true(
             &format!("a version of {by} is there"),

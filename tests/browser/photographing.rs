@@ -3,9 +3,12 @@
 use std::{fs, path::PathBuf};
 
 use hingeline::exchange::archive;
+use hingeline::exchange::book::{self, Written};
+use hingeline::notebook::{Act, Body, Entry, Stamp};
 use serde_json::{Value, json};
 
 use crate::bench::{OWN, Profile, Server, SetUp, Tablet, seat};
+use crate::joining::{MT, version_by};
 
 /// A picture of 16 by 8 pixels that its camera noted to be turned by a quarter, as a file; with the note, the words `Exif`.
 pub(crate) fn picture(profile: &Profile, name: &str) -> PathBuf {
@@ -328,4 +331,93 @@ async fn a_file_that_is_no_picture_is_named() {
     tablet.miss("photo-unkept").await;
     tablet.kept().await;
     assert_eq!(tablet.ledger().await, before);
+}
+
+/// One person strikes a photo out that another wrote a note to: it is named by its number, settled with its picture in sight, and
+/// its own page says that it is in doubt and leads to its history.
+#[tokio::test]
+async fn a_contested_photo_is_settled_with_its_picture_in_sight() {
+    let _seat = seat(false).await;
+    let (server, profile) = (Server::start(), Profile::new());
+    let tablet = Tablet::start(&profile).await;
+    let file = picture(&profile, "outcrop.jpg");
+    tablet.begin(&server).await;
+    tablet.tap_bedding("04530").await;
+    tablet.kept().await;
+    tablet.give("photo", &file).await;
+    tablet.reads("undo", "Undo photo 1").await;
+    tablet.kept().await;
+    let entries: Vec<Entry> = tablet
+        .ledger()
+        .await
+        .values()
+        .map(|text| Entry::from_json(text).unwrap())
+        .collect();
+    let taken = entries
+        .iter()
+        .find(|entry| matches!(entry.body(), Some(Body::Photo(_))))
+        .unwrap();
+    let Some(Body::Photo(mut photo)) = taken.body().cloned() else {
+        unreachable!("a photo")
+    };
+    photo.note = "the hinge".to_owned();
+    let stamp = Stamp {
+        by: "MT".to_owned(),
+        device: MT.to_owned(),
+        counter: 1,
+        at: "2026-06-14T19:00:00.000+01:00".to_owned(),
+    };
+    let noted = Entry::new(
+        taken.record().clone(),
+        [taken.id()],
+        stamp,
+        Act::Correct,
+        None,
+        Some(Body::Photo(photo)),
+    );
+    let theirs = profile.dir().join("theirs.json");
+    let all = entries.iter().chain([&noted]);
+    fs::write(&theirs, book::write(all, &Written::default())).unwrap();
+
+    tablet.go(&server.at("/station/1")).await;
+    tablet.tap("photo-1-1").await;
+    tablet.drawn("photo-page").await;
+    assert!(!tablet.has("photo-doubt").await);
+    tablet.write("photo-why", "blurred").await;
+    tablet.tap("photo-strike").await;
+    tablet.see("photo-struck").await;
+    tablet.kept().await;
+    tablet.place("camp").await;
+    tablet.open_files(&[&theirs]).await;
+    tablet.reads("join-contested", "photo 1·P1").await;
+    tablet.tap("join-apply").await;
+    tablet.reads("import-report", "none was lost").await;
+    tablet.tap("settle-1").await;
+    tablet
+        .reads("settle-title", "Photo 1·P1: struck out, and changed")
+        .await;
+    assert_eq!(tablet.drawn("settle").await, json!([8, 16]));
+
+    // Its own page says so too, and leads to both.
+    tablet.go(&server.at("/station/1")).await;
+    tablet.tap("photo-1-1").await;
+    tablet
+        .reads("photo-doubt", "Photo 1·P1: struck out, and changed")
+        .await;
+    tablet.tap("history-open").await;
+    tablet.see("history").await;
+    tablet.reads("step-2", "the hinge").await;
+    tablet.tap("history-leave").await;
+    tablet.see("photo-page").await;
+    tablet.tap("settle-open").await;
+    let of_mt = version_by(&tablet, "MT").await;
+    tablet.tap(&format!("take-{of_mt}")).await;
+    tablet.see("settled").await;
+    tablet.kept().await;
+    tablet.go(&server.at("/station/1")).await;
+    tablet.shows("photo-1-1", "data-state", "kept").await;
+    tablet.tap("photo-1-1").await;
+    tablet.drawn("photo-page").await;
+    assert!(!tablet.has("photo-doubt").await);
+    tablet.is_quiet().await;
 }

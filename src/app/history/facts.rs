@@ -140,7 +140,12 @@ fn called(kind: &str, name: &str) -> String {
     let word = match (kind, name) {
         (_, "station") => "at",
         ("station", "at") => "started",
-        ("sighting", "at") => "taken",
+        ("sighting" | "photo", "at") => "taken",
+        ("photo", "reading") => "with",
+        ("photo", "sha256") => "picture",
+        ("photo", "media") => "kind of file",
+        ("photo", "width") => "width, pixels",
+        ("photo", "height") => "height, pixels",
         (_, "to" | "to_words") => "to",
         (_, "same_as") => "the same outcrop as",
         (_, "apart_from") => "another outcrop than",
@@ -262,6 +267,7 @@ fn words(pages: &Pages, kind: &str, name: &str, value: &Value) -> String {
         }
         ("accepted", None) => accepted(value),
         ("from", None) => origin(value),
+        ("reading", Some(record)) if kind == "photo" => reading_number(pages, record),
         _ if kind == "photo" && (name == "sha256" || name == "hash") => {
             plain(value).chars().take(8).collect()
         }

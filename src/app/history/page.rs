@@ -42,7 +42,7 @@ pub(in crate::app) fn HistoryPage() -> impl IntoView {
                     Some(_) => "Reading the book …",
                     None => "This book has no such record",
                 }}</h1>
-                <p>"A history is reached from its reading, its station, its sighting or its set-up."</p>
+                <p>"A history is reached from its reading, its station, its sighting, its photo or its set-up."</p>
                 <button class="plate" on:click=move |_| tablet.go("/traverse")>"Traverse"</button>
             </main>
         }
@@ -66,6 +66,7 @@ fn Steps(record: String, history: History) -> impl IntoView {
             Opens::Reading => tablet.open_record(&record),
             Opens::Sighting => tablet.reopen_sighting(&record),
             Opens::Station(number) => tablet.go(&format!("/station/{number}")),
+            Opens::Photo => tablet.go(&format!("/photo/{record}")),
             Opens::SetUp => tablet.go(&format!("/camp/set-up/{record}")),
             Opens::Camp => tablet.go("/camp"),
         }

@@ -4,6 +4,7 @@ use super::changes::{Changed, changes};
 use crate::app::outcrop::kinds;
 use crate::app::who;
 use crate::app::written;
+use crate::notebook::namesakes::Taken;
 use crate::notebook::{
     Act, Body, Entry, EntryId, Ledger, Notation, Pages, RecordId, State, attitude,
 };
@@ -68,6 +69,8 @@ pub enum Opens {
     Sighting,
     /// On the page of its station, by number.
     Station(u32),
+    /// On the page of the photo.
+    Photo,
     /// On the page of the set-up.
     SetUp,
     /// In Camp.
@@ -85,12 +88,18 @@ pub fn letter(index: usize) -> char {
 
 /// What a record is called on the page.
 pub fn title(pages: &Pages, ledger: &Ledger, record: &str) -> (String, Opens) {
-    let state = ledger.state(record);
-    match state.body() {
+    title_of(pages, ledger.state(record).body())
+}
+
+/// What a record of this content is called, and where it opens.
+pub fn title_of(pages: &Pages, body: Option<&Body>) -> (String, Opens) {
+    let number = |station: &str| {
+        let page = pages.station(station);
+        page.map_or("?".to_owned(), |page| page.line().number().to_string())
+    };
+    match body {
         Some(Body::Reading(reading)) => {
-            let station = pages
-                .station(&reading.station)
-                .map_or("?".to_owned(), |page| page.line().number().to_string());
+            let station = number(&reading.station);
             (
                 format!(
                     "{station}·{} {}",
@@ -111,13 +120,15 @@ pub fn title(pages: &Pages, ledger: &Ledger, record: &str) -> (String, Opens) {
             )
         }
         Some(Body::Sighting(sighting)) => {
-            let station = pages
-                .station(&sighting.station)
-                .map_or("?".to_owned(), |page| page.line().number().to_string());
+            let station = number(&sighting.station);
             (
                 format!("Sighting {station}·S{}", sighting.number),
                 Opens::Sighting,
             )
+        }
+        Some(Body::Photo(photo)) => {
+            let name = Taken::Photo.name(&number(&photo.station), photo.number);
+            (format!("Photo {name}"), Opens::Photo)
         }
         Some(Body::SetUp(set_up)) => {
             let name = match set_up.name.as_str() {

@@ -3,7 +3,7 @@
 use leptos::prelude::*;
 use wasm_bindgen::JsCast;
 
-use crate::app::camp::settle::versions;
+use crate::app::camp::settle::{versions, waiting};
 use crate::app::drawing::{Icon, LineState, doubt_sign, icon, state_sample};
 use crate::app::outcrop::dials::Dials;
 use crate::app::outcrop::doubt_page::{self, SetUpDoubt};
@@ -204,7 +204,7 @@ fn Sentence(finding: Memo<Finding>) -> impl IntoView {
             .with(|o| o.as_ref().and_then(|o| o.record.clone()))?;
         let own = tablet.settings.with(|s| s.device.clone());
         let (name, by) =
-            tablet.read(|shelf| versions::in_short(&shelf.pages, &shelf.ledger, &record, &own))?;
+            tablet.read(|shelf| waiting::in_short(&shelf.pages, &shelf.ledger, &record, &own))?;
         let what = name
             .split_once(": ")
             .map_or(name.clone(), |(_, what)| what.to_owned());

@@ -61,6 +61,8 @@ pub struct Shown {
     pub note: String,
     /// Withdrawn, and why where someone said so.
     pub struck: Option<String>,
+    /// Two people changed the same field of it.
+    pub contested: bool,
     /// SHA-256 of its bytes.
     pub sha256: String,
     /// Pixels.
@@ -102,6 +104,7 @@ impl Shown {
             struck: line
                 .is_struck_out()
                 .then(|| shelf.why_struck(record).unwrap_or_default()),
+            contested: line.is_contested(),
             sha256: photo.sha256.clone(),
             size: (photo.width, photo.height),
             bytes: photo.bytes,
@@ -138,6 +141,9 @@ impl Shown {
         }
         if self.struck.is_some() {
             words.push_str(", struck out");
+        }
+        if self.contested {
+            words.push_str(", in doubt");
         }
         if !self.note.is_empty() {
             words.push_str(&format!(": {}", self.note));

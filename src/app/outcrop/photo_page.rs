@@ -4,12 +4,15 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use leptos_router::hooks::use_params_map;
 
-use crate::app::drawing::{Icon, icon};
+use crate::app::camp::settle::{versions, waiting};
+use crate::app::drawing::{Icon, doubt_sign, icon};
+use crate::app::history::page::HistoryPlate;
 use crate::app::outcrop::photo::{Shown, bytes_words};
 use crate::app::outcrop::photos::PhotoImage;
 use crate::app::parts::tablet::Tablet;
 use crate::app::parts::{file, picture};
 use crate::app::written::day_words;
+use crate::notebook::RecordId;
 
 /// The field under which the note of a photo is drafted.
 fn field(record: &str) -> String {
@@ -46,6 +49,12 @@ fn OnePhoto(record: String, shown: Signal<Shown>) -> impl IntoView {
     let record = StoredValue::new(record);
     let sha256 = Memo::new(move |_| shown.with(|s| s.sha256.clone()));
     let struck = Memo::new(move |_| shown.with(|s| s.struck.clone()));
+    let contested = Memo::new(move |_| {
+        let own = tablet.settings.with(|s| s.device.clone());
+        let record = record.get_value();
+        tablet.read(|shelf| waiting::in_short(&shelf.pages, &shelf.ledger, &record, &own))
+    });
+    let settle = move |_| tablet.go(&versions::path(&RecordId::from(record.get_value())));
     let note = RwSignal::new(
         tablet
             .drafted_words(&field(&record.get_value()))
@@ -116,6 +125,13 @@ fn OnePhoto(record: String, shown: Signal<Shown>) -> impl IntoView {
                 {move || if tablet.width.get() < 700.0 { view! { <span class="hidden-words">"Station"</span> }.into_any() } else { "Station".into_any() }}
             </button>
         </div>
+        {move || contested.get().map(|(what, by)| view! {
+            <div class="in-doubt" data-testid="photo-doubt">
+                <span aria-hidden="true" inner_html=doubt_sign("?", false)></span>
+                <p><span class="hidden-words">"doubt: "</span><b>{what}</b>" "<span class="soft">{by}</span></p>
+                <button class="plate" data-testid="settle-open" on:click=settle>"Settle"</button>
+            </div>
+        })}
         {move || view! { <PhotoImage sha256=sha256.get() large=true words=shown.with_untracked(Shown::spoken)/> }}
         {move || struck.get().map(|why| {
             let words = if why.is_empty() { "Struck out.".to_owned() } else { format!("Struck out: {why}.") };
@@ -148,6 +164,8 @@ fn OnePhoto(record: String, shown: Signal<Shown>) -> impl IntoView {
                     </div>
                 }.into_any()
             }}
+            <span>"What was done to it"</span>
+            <HistoryPlate record=RecordId::from(record.get_value())/>
             <span>"For others"</span>
             <button class="plate" data-testid="photo-download" on:click=download>
                 <span aria-hidden="true" inner_html=icon(Icon::Hand)></span>"Download this picture"

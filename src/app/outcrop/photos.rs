@@ -5,7 +5,7 @@ use leptos::prelude::*;
 use leptos::task::spawn_local;
 use web_sys::Url;
 
-use crate::app::drawing::{Icon, icon};
+use crate::app::drawing::{Icon, doubt_sign, icon};
 use crate::app::outcrop::photo::Shown;
 use crate::app::parts::tablet::Tablet;
 use crate::app::parts::{file, picture};
@@ -91,6 +91,7 @@ fn SmallPhoto(record: RecordId) -> impl IntoView {
         >
             <span class="hidden-words">{move || shown.with(Shown::spoken)}</span>
             {move || view! { <PhotoImage sha256=sha256.get()/> }}
+            {move || shown.with(|s| s.contested).then(|| view! { <span class="doubted" aria-hidden="true" inner_html=doubt_sign("?", false)></span> })}
             <span class="caption" aria-hidden="true">{move || shown.with(Shown::caption)}</span>
             {move || shown.with(|s| (!s.note.is_empty()).then(|| view! { <span class="caption soft" aria-hidden="true">{s.note.clone()}</span> }))}
         </button>

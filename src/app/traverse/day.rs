@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::app::drawing::MapSign;
 use crate::app::written::{self, Written};
 use crate::geodesy::sighting::between;
+use crate::notebook::namesakes::Taken;
 use crate::notebook::{
     Attitude, Datum, Form, Line, Notation, Pages, Reading, RecordId, StationPage, Wanted, around,
     attitude, company, north,
@@ -373,13 +374,15 @@ pub fn doubts_at(pages: &Pages, page: &StationPage) -> Vec<DayDoubt> {
             }
         }
     }
-    for line in page.sightings().iter().filter(|l| !l.is_struck_out()) {
-        if line.is_contested() {
-            doubts.push(contested(
-                format!("{number}, sighting {}", line.number()),
-                line,
-            ));
-        }
+    for line in page.sightings().iter().filter(|l| l.is_contested()) {
+        doubts.push(contested(
+            format!("{number}, sighting {}", line.number()),
+            line,
+        ));
+    }
+    for line in page.photos().iter().filter(|l| l.is_contested()) {
+        let name = Taken::Photo.name(&number.to_string(), line.number());
+        doubts.push(contested(name, line));
     }
     doubts
 }

@@ -53,6 +53,8 @@ pub(super) struct Apart {
     pub(super) whole: BTreeSet<usize>,
     /// One withdraws the record.
     pub(super) struck: bool,
+    /// They are records of different kinds.
+    pub(super) kinds: bool,
 }
 
 impl Apart {
@@ -87,6 +89,7 @@ impl Apart {
             shot: None,
             whole,
             struck: tips.iter().any(|tip| tip.strikes_out()),
+            kinds: fields.iter().any(|field| field == "kind of record"),
         };
         for fact in keys {
             let mut texts = legible().map(|facts| text_of(facts, &fact.key));
@@ -94,7 +97,7 @@ impl Apart {
             if texts.all(|text| text == first) {
                 continue;
             }
-            if !fields.contains(&fact.field) && !apart.struck {
+            if !fields.contains(&fact.field) && !apart.struck && !apart.kinds {
                 apart.stays.insert(fact.key.clone());
             } else if let Some(shot) = shot_of(fact).filter(|shot| apart.whole.contains(shot)) {
                 let key = format!("shots/{shot}");
@@ -127,6 +130,7 @@ impl Apart {
         };
         match self.disputed.as_slice() {
             _ if self.struck => "struck out, and changed".to_owned(),
+            _ if self.kinds => format!("{count} kinds of record"),
             [(_, name)] if name.chars().all(char::is_alphabetic) && !name.ends_with('s') => {
                 format!("{count} {name}s")
             }
@@ -139,6 +143,9 @@ impl Apart {
     pub(super) fn sentence(&self, pages: &Pages, tips: &[&Entry]) -> String {
         if self.struck {
             return "One struck it out, another changed it".to_owned();
+        }
+        if self.kinds {
+            return "The versions are of different kinds".to_owned();
         }
         if let ([(key, _)], [a, b]) = (self.disputed.as_slice(), tips)
             && let Some(words) = measured(pages, key, a, b)

@@ -3,12 +3,14 @@
 use leptos::prelude::*;
 use leptos_router::hooks::use_params_map;
 
-use super::versions::{self, DialShown, Settling, Version};
+use super::versions::{self, DialShown, Picture, Settling, Version};
+use super::waiting;
 use crate::app::drawing::{
     Icon, Limb, LineState, Mark, MarkForm, Net, OpenPlane, doubt_sign, icon, limb, net,
 };
 use crate::app::history;
 use crate::app::net::state::NetState;
+use crate::app::outcrop::photos::PhotoImage;
 use crate::app::parts::line::{sign, value};
 use crate::app::parts::tablet::Tablet;
 use crate::app::written::Written;
@@ -44,11 +46,11 @@ pub(in crate::app) fn Waiting() -> impl IntoView {
     let waiting = Memo::new(move |_| {
         let own = tablet.settings.with(|s| s.device.clone());
         tablet.read(|shelf| {
-            versions::waiting(&shelf.pages)
+            waiting::records(&shelf.pages)
                 .into_iter()
                 .filter_map(|record| {
                     let (name, by) =
-                        versions::in_short(&shelf.pages, &shelf.ledger, record.as_str(), &own)?;
+                        waiting::in_short(&shelf.pages, &shelf.ledger, record.as_str(), &own)?;
                     Some((record, name, by))
                 })
                 .collect::<Vec<_>>()
@@ -128,7 +130,7 @@ fn Settled(record: String) -> impl IntoView {
 /// The record after this one that waits.
 fn after(tablet: Tablet, record: &str) -> Option<RecordId> {
     tablet.read_once(|shelf| {
-        let all = versions::waiting(&shelf.pages);
+        let all = waiting::records(&shelf.pages);
         let at = all.iter().position(|r| r.as_str() == record);
         let next = at.map_or(0, |at| at + 1);
         all.get(next).cloned()
@@ -152,7 +154,7 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
             None => tablet.settle_both(&record),
         };
         if settled {
-            let left = tablet.read_once(|shelf| versions::waiting(&shelf.pages));
+            let left = tablet.read_once(|shelf| waiting::records(&shelf.pages));
             match next
                 .filter(|next| left.contains(next))
                 .or(left.first().cloned())
@@ -164,7 +166,7 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
     });
     let leave = move |_| on(after(tablet, &record.get_value()));
     let place = Memo::new(move |_| {
-        let all = tablet.read(|shelf| versions::waiting(&shelf.pages));
+        let all = tablet.read(|shelf| waiting::records(&shelf.pages));
         let at = all.iter().position(|r| r.as_str() == record.get_value());
         format!("{} of {} to settle", at.map_or(1, |at| at + 1), all.len())
     });
@@ -178,8 +180,10 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
         odds,
         remark,
         drawn,
+        picture,
     } = settling;
     let many = versions.len();
+    let of_photo = picture.is_some();
     let leave_words = if many == 2 {
         "Leave both"
     } else {
@@ -204,7 +208,8 @@ fn Settle(record: String, settling: Settling) -> impl IntoView {
                     <span class="word">{leave_words}</span>
                 </button>
             </div>
-            <div class="versions" class:three={many > 2}>
+            <div class="versions" class:three={many > 2} class:of-photo=of_photo>
+                {picture.map(|picture| view! { <OnePicture picture=picture/> })}
                 {versions.into_iter().map(|version| view! { <OneVersion version=version many=many take=take/> }).collect_view()}
             </div>
             <div class="evidence">
@@ -246,6 +251,7 @@ fn OneVersion(version: Version, many: usize, take: Callback<Option<EntryId>>) ->
         rows,
         remark,
         plate,
+        picture,
     } = version;
     let lower = letter.to_ascii_lowercase();
     let id = format!("version-{lower}");
@@ -261,6 +267,7 @@ fn OneVersion(version: Version, many: usize, take: Callback<Option<EntryId>>) ->
                 </div>
                 <span class="drawn" aria-hidden="true" inner_html=sign(&written, true, struck)></span>
             </div>
+            {picture.map(|picture| view! { <OnePicture picture=picture/> })}
             {dials.into_iter().map(|dial| view! { <OneDial dial=dial width=Signal::derive(width)/> }).collect_view()}
             {(!rows.is_empty()).then(|| view! {
                 <dl class="fields">
@@ -281,6 +288,12 @@ fn OneVersion(version: Version, many: usize, take: Callback<Option<EntryId>>) ->
             </button>
         </section>
     }
+}
+
+/// The picture that the versions speak of, or that one of them names.
+#[component]
+fn OnePicture(picture: Picture) -> impl IntoView {
+    view! { <PhotoImage sha256=picture.sha256 large=true words=picture.words/> }
 }
 
 /// The width of a version's limbs.

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::apart::{Apart, dial_of, text_of};
+use super::waiting::name;
 use crate::app::drawing::Scale;
 use crate::app::history::facts::{Fact, facts, shot_words, shots};
-use crate::app::history::steps::{letter, title};
+use crate::app::history::steps::{letter, title_of};
 use crate::app::outcrop::open::number;
 use crate::app::who;
 use crate::app::written::{self, Row, Written};
@@ -35,6 +36,17 @@ pub struct Settling {
     pub remark: Option<String>,
     /// Some version has an attitude to draw on the net.
     pub drawn: bool,
+    /// The picture of a photo, where every legible version names the same.
+    pub picture: Option<Picture>,
+}
+
+/// A picture to be shown.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Picture {
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// It in words, for those who do not see it.
+    pub words: String,
 }
 
 /// How likely a version is.
@@ -80,6 +92,8 @@ pub struct Version {
     pub remark: String,
     /// What stands on its plate: `A: dip 38`.
     pub plate: String,
+    /// The picture of a photo, where the versions name different ones.
+    pub picture: Option<Picture>,
 }
 
 /// A dial of one version.
@@ -136,12 +150,20 @@ pub fn settling(
     let numbered = legible.iter().any(|tip| shots(tip) > 1);
     let said: Vec<Vec<Fact>> = tips.iter().map(|tip| facts(pages, tip, numbered)).collect();
     let apart = Apart::of(&tips, &said, &fields);
-    let versions: Vec<Version> = tips
+    let mut versions: Vec<Version> = tips
         .iter()
         .enumerate()
         .map(|(i, tip)| version(pages, tip, &said[i], &apart, i, notation, own))
         .collect();
-    let (name, _) = title(pages, ledger, record);
+    let pictures = versions.iter().filter_map(|v| v.picture.as_ref());
+    let pictures: BTreeSet<String> = pictures.map(|picture| picture.sha256.clone()).collect();
+    let mut picture = None;
+    if pictures.len() == 1 {
+        for version in &mut versions {
+            picture = picture.or(version.picture.take());
+        }
+    }
+    let name = name(pages, ledger, record, &tips, &apart);
     // Odds are of the dials and what they count from; where the versions agree about those there is nothing to weigh.
     let weighs = fields.iter().any(|field| WEIGHED.contains(&field.as_str()));
     let weighed = weighs
@@ -167,7 +189,19 @@ pub fn settling(
         } else {
             remark
         },
+        picture,
     })
+}
+
+/// The picture that a version of a photo names.
+fn picture_of(pages: &Pages, tip: &Entry) -> Option<Picture> {
+    match tip.body() {
+        Some(Body::Photo(photo)) => Some(Picture {
+            sha256: photo.sha256.clone(),
+            words: title_of(pages, tip.body()).0,
+        }),
+        _ => None,
+    }
 }
 
 fn version(
@@ -251,6 +285,7 @@ fn version(
         dials,
         rows,
         remark,
+        picture: picture_of(pages, tip),
     }
 }
 
@@ -277,6 +312,9 @@ fn plate(pages: &Pages, tip: &Entry, said: &[Fact], apart: &Apart, notation: Not
         }
         _ => String::new(),
     };
+    if apart.kinds {
+        return title_of(pages, tip.body()).0;
+    }
     if apart.struck {
         return format!("keep {}", if whole.is_empty() { "it" } else { &whole });
     }
@@ -305,6 +343,7 @@ fn place(pages: &Pages, shown: &Entry) -> String {
     let station = match shown.body() {
         Some(Body::Reading(reading)) => &reading.station,
         Some(Body::Sighting(sighting)) => &sighting.station,
+        Some(Body::Photo(photo)) => &photo.station,
         _ => return String::new(),
     };
     pages
@@ -437,62 +476,6 @@ fn remark(weighed: &Weighed, versions: &[Version], shown: &Entry) -> Option<Stri
         around.count,
         off.join(" and "),
         around.sd_deg
-    ))
-}
-
-/// The records that wait to be settled, in the order of the book.
-pub fn waiting(pages: &Pages) -> Vec<RecordId> {
-    let mut waiting: Vec<(u32, u8, u32, RecordId)> = pages
-        .contested()
-        .map(|record| {
-            let id = record.as_str();
-            let station = |record: &str| pages.station(record).map_or(0, |p| p.line().number());
-            let (station, rank, number) = if let Some(page) = pages.station(id) {
-                (page.line().number(), 0, 0)
-            } else if let Some(line) = pages.reading(id) {
-                let at = line.reading().map_or(0, |r| station(&r.station));
-                (at, 1, line.number())
-            } else if let Some(line) = pages.sighting(id) {
-                let at = line.sighting().map_or(0, |s| station(&s.station));
-                (at, 2, line.number())
-            } else {
-                (0, 0, 0)
-            };
-            (station, rank, number, record.clone())
-        })
-        .collect();
-    waiting.sort();
-    waiting.into_iter().map(|(.., record)| record).collect()
-}
-
-/// What a record that waits is called, and what its versions disagree about, for a line of a list.
-pub fn in_short(
-    pages: &Pages,
-    ledger: &Ledger,
-    record: &str,
-    own: &str,
-) -> Option<(String, String)> {
-    let State::Contested {
-        shown,
-        others,
-        fields,
-        ..
-    } = ledger.state(record)
-    else {
-        return None;
-    };
-    let tips: Vec<&Entry> = std::iter::once(&shown).chain(&others).collect();
-    let numbered = tips.iter().any(|tip| shots(tip) > 1);
-    let said: Vec<Vec<Fact>> = tips.iter().map(|tip| facts(pages, tip, numbered)).collect();
-    let apart = Apart::of(&tips, &said, &fields);
-    let (name, _) = title(pages, ledger, record);
-    let by: Vec<String> = tips
-        .iter()
-        .map(|tip| who::author(tip.stamp(), own))
-        .collect();
-    Some((
-        format!("{name}: {}", apart.title(tips.len())),
-        by.join(" · "),
     ))
 }
 

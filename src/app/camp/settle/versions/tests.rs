@@ -1,5 +1,6 @@
 use super::*;
-use crate::notebook::{Act, SetUp, Shot, Stamp, Station, structure};
+use crate::app::camp::settle::waiting;
+use crate::notebook::{Act, Photo, SetUp, Shot, Stamp, Station, structure};
 
 /// A tablet that writes into a ledger of its own.
 struct Desk {
@@ -290,10 +291,84 @@ fn three_versions_have_three_letters_and_a_set_up_is_settled_like_a_reading() {
     );
     assert!(!settling.drawn && settling.odds.is_empty());
     let pages = Pages::of(&all);
-    assert_eq!(waiting(&pages), [RecordId::from("u")]);
-    let (name, by) = in_short(&pages, &all, "u", "bbbb").unwrap();
+    assert_eq!(waiting::records(&pages), [RecordId::from("u")]);
+    let (name, by) = waiting::in_short(&pages, &all, "u", "bbbb").unwrap();
     assert_eq!(name, "Set-up Transit 1: three declinations");
     assert!(by.contains("MT, tablet cccc"));
+}
+
+fn photo(sha256: &str, note: &str) -> Body {
+    Body::Photo(Photo {
+        station: "s".to_owned(),
+        number: 3,
+        sha256: sha256.to_owned(),
+        note: note.to_owned(),
+        ..Photo::default()
+    })
+}
+
+#[test]
+fn a_photo_is_named_by_its_number_and_shown_once() {
+    let mut base = desk("KO", "aaaa", &began());
+    base.counter = 9;
+    base.write("p", None, Some(photo("one", "")));
+    let joined = |a: Body, b: Option<Body>| {
+        let mut one = desk("KO", "bbbb", &base.ledger);
+        let mut other = desk("MT", "cccc", &base.ledger);
+        one.write("p", None, Some(a));
+        other.write("p", Some("blurred"), b);
+        one.ledger.join(other.ledger.iter().cloned());
+        one.ledger
+    };
+    let struck = joined(photo("one", "the hinge"), None);
+    let settling = settling_of(&struck, "p").unwrap();
+    assert_eq!(settling.title, "Photo 45·P3: struck out, and changed");
+    assert_eq!(settling.place, "Slab top");
+    let picture = settling.picture.unwrap();
+    assert_eq!(
+        (picture.sha256.as_str(), picture.words.as_str()),
+        ("one", "Photo 45·P3")
+    );
+    assert!(settling.versions.iter().all(|v| v.picture.is_none()));
+    let pages = Pages::of(&struck);
+    let (name, _) = waiting::in_short(&pages, &struck, "p", "bbbb").unwrap();
+    assert_eq!(name, "Photo 45·P3: struck out, and changed");
+    // Where the versions name different pictures, each shows its own.
+    let apart = joined(photo("two", ""), Some(photo("three", "")));
+    let settling = settling_of(&apart, "p").unwrap();
+    assert_eq!(settling.picture, None);
+    let mut own: Vec<&str> = settling
+        .versions
+        .iter()
+        .filter_map(|v| Some(v.picture.as_ref()?.sha256.as_str()))
+        .collect();
+    own.sort_unstable();
+    assert_eq!(own, ["three", "two"]);
+}
+
+#[test]
+fn a_record_of_two_kinds_is_called_by_both() {
+    let ledger = apart(
+        |d| d.write("x", None, Some(reading(&[("067", "38")], ""))),
+        |d| d.write("x", None, Some(photo("one", "the hinge"))),
+    );
+    let settling = settling_of(&ledger, "x").unwrap();
+    let (title, kinds) = settling.title.split_once(": ").unwrap();
+    assert_eq!(kinds, "two kinds of record");
+    assert!(
+        title == "45·2 bedding or Photo 45·P3" || title == "Photo 45·P3 or 45·2 bedding",
+        "{title}"
+    );
+    assert_eq!(settling.doubt, "The versions are of different kinds");
+    let plate = |by| of(&settling, by).plate[3..].to_owned();
+    assert_eq!(plate("KO"), "45·2 bedding");
+    assert_eq!(plate("MT"), "Photo 45·P3");
+    assert!(
+        settling
+            .versions
+            .iter()
+            .all(|v| v.rows.iter().all(|row| !row.stays))
+    );
 }
 
 #[test]
