@@ -546,7 +546,7 @@ async fn a_clone_a_clock_and_twins_are_named_and_put_right() {
     let all = steps(&tablet).await;
     assert!(
         all.iter()
-            .any(|(text, _)| text.contains("renumbered") && text.contains("number: was 2, is 4")),
+            .any(|(text, _)| text.contains("Renumbered") && text.contains("number: was 2, is 4")),
         "{all:?}"
     );
     tablet.is_quiet().await;
