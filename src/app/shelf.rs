@@ -169,6 +169,12 @@ impl Shelf {
         }
     }
 
+    /// How many entries the last back-up had not.
+    pub fn entries_since(&self, back_up: Option<&BackUp>) -> usize {
+        let held = back_up.map_or(0, |back_up| back_up.mark.entries);
+        self.ledger.len().saturating_sub(held)
+    }
+
     /// Trend and plunge, degrees, of the poles of the last planes that stand, at most so many.
     pub fn poles(&self, most: usize) -> Vec<(f64, f64)> {
         self.pages

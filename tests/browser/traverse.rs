@@ -258,7 +258,8 @@ async fn on_a_crowded_day_every_number_can_be_read_and_a_tap_asks_which() {
             )
             .await;
         assert_eq!(seen["met"], json!([]), "{size:?}");
-        assert!(seen["stations"].as_u64().unwrap() > 3, "{size:?}: {seen}");
+        // On a phone the map is cropped to the selection and what is near it.
+        assert!(seen["stations"].as_u64().unwrap() >= 3, "{size:?}: {seen}");
         // Between the two whose numbers are nearest to each other.
         let asked = tablet
             .until_true(

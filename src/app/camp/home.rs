@@ -106,12 +106,20 @@ fn BackUp() -> impl IntoView {
                 shelf.pages.stations().len(),
                 shelf.ledger.len(),
                 shelf.stations_since(back_up.as_ref()),
+                shelf.entries_since(back_up.as_ref()),
             )
         })
     });
     let head = move || {
-        let (_, _, since) = counts.get();
+        let (_, _, since, entries) = counts.get();
         match since {
+            0 if entries > 0 => {
+                let head = counted(entries, "entry", "entries");
+                (head, " beside the stations, only on this tablet so far")
+            }
+            0 if tablet.settings.with(|s| s.back_up.is_none()) => {
+                ("Nothing".to_owned(), " is in the book yet")
+            }
             0 => ("Everything".to_owned(), " is in the last back-up"),
             1 => (
                 "1 station".to_owned(),
@@ -124,7 +132,7 @@ fn BackUp() -> impl IntoView {
         }
     };
     let drawn = move || {
-        let (stations, _, _) = counts.get();
+        let (stations, ..) = counts.get();
         let done = tablet
             .settings
             .with(|s| s.back_up.as_ref().map_or(0, |b| b.stations));
