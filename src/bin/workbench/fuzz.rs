@@ -72,7 +72,7 @@ const STOPPED: i32 = 72;
 const MOST_MEMORY_MB: u32 = 2048;
 
 /// An input longer than this is left out of what is kept, bytes.
-const LARGEST_KEPT: u64 = 8192;
+const LARGEST_KEPT: u64 = 2048;
 
 pub(super) fn fuzz(args: &FuzzArgs) -> Result<(), String> {
     let root = root()?;
