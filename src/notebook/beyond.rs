@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use super::entry::{Entry, EntryId, Stamp};
+use super::entry::{Entry, EntryId, Stamp, in_digits};
 use super::ledger::Ledger;
 
 /// What stands before the digits of a digest.
@@ -191,8 +191,7 @@ fn digest(ids: &[EntryId]) -> String {
         hash.update("\"");
     }
     hash.update("]");
-    let digits: String = hash.finalize().iter().map(|b| format!("{b:02x}")).collect();
-    format!("{KIND}{digits}")
+    format!("{KIND}{}", in_digits(hash.finalize()))
 }
 
 /// Which of these are not whole among the entries that are there, each once, and how many entries each of them misses: what a

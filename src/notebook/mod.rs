@@ -63,8 +63,8 @@ pub use counts::declination;
 pub use attitude::{Attitude, CountsFrom, Found, KEEP, Settled};
 pub use beyond::Beyond;
 pub use clocks::ClockJump;
-pub(crate) use entry::stated_id;
 pub use entry::{Act, Entry, EntryId, Error, RecordId, Stamp};
+pub(crate) use entry::{in_digits, stated_id};
 pub(crate) use merge::{instant_s, utc_text};
 
 pub use ledger::{Cloned, Ledger, Mark, State};

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, HashSet};
 
 use sha2::{Digest, Sha256};
 
-use super::entry::{Entry, EntryId, RecordId};
+use super::entry::{Entry, EntryId, RecordId, in_digits};
 use super::record::Body;
 
 /// A photo as the book names it.
@@ -135,13 +135,7 @@ impl Naming {
 
 /// The SHA-256 of bytes: 64 hexadecimal digits, lower case.
 pub fn sha256(bytes: &[u8]) -> String {
-    const DIGITS: &[u8; 16] = b"0123456789abcdef";
-    let mut hex = String::with_capacity(64);
-    for byte in Sha256::digest(bytes) {
-        hex.push(char::from(DIGITS[usize::from(byte >> 4)]));
-        hex.push(char::from(DIGITS[usize::from(byte & 15)]));
-    }
-    hex
+    in_digits(Sha256::digest(bytes))
 }
 
 /// Whether a text is 64 hexadecimal digits in lower case.

@@ -7,7 +7,7 @@
 use sha2::{Digest, Sha256};
 
 use super::VERSION;
-use crate::notebook::Entry;
+use crate::notebook::{Entry, in_digits};
 
 /// What stands before the digits.
 pub(super) const KIND: &str = "sha256:";
@@ -62,8 +62,7 @@ impl FileDigest {
 
     /// Its digits, after everything was taken.
     pub(super) fn digits(self) -> String {
-        let bytes = self.hash.finalize();
-        bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+        in_digits(self.hash.finalize())
     }
 
     /// The same as a file states it.

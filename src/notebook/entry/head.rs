@@ -1,6 +1,5 @@
-//! An entry's head, read from where its members stand: what a book of thousands is opened by.
+//! An entry's head, read however its members stand, and where they stand.
 
-use std::borrow::Cow;
 use std::fmt;
 use std::ops::Range;
 
@@ -76,77 +75,6 @@ pub(super) fn by_the_book(text: &str) -> Result<Head, Error> {
         stamp: kept.stamp,
         act: kept.act,
         why: kept.why,
-    })
-}
-
-/// Reads the head where everything stands as this version writes it; else `None`, and it is read by the book.
-pub(super) fn at_a_glance(text: &str, members: &[Member<'_>]) -> Option<Head> {
-    let [mut act, mut body, mut record] = [None; 3];
-    let [mut stamp, mut supersedes, mut why] = [None; 3];
-    for member in members {
-        let place = match &*member.key {
-            "act" => &mut act,
-            "body" => &mut body,
-            "record" => &mut record,
-            "stamp" => &mut stamp,
-            "supersedes" => &mut supersedes,
-            "why" => &mut why,
-            _ => continue,
-        };
-        *place = Some(&text[member.value.clone()]);
-    }
-    let body = body?;
-    if !(body == "null" || body.starts_with('{')) {
-        return None;
-    }
-    Some(Head {
-        record: RecordId::from(&*string(record?)?),
-        supersedes: ids(supersedes?)?,
-        stamp: stamp_at_a_glance(stamp?)?,
-        act: Act::from_word(string(act?)?),
-        why: match why {
-            None | Some("null") => None,
-            Some(why) => Some(string(why)?.into_owned()),
-        },
-    })
-}
-
-/// What a JSON string says; `None` where it is none.
-fn string(text: &str) -> Option<Cow<'_, str>> {
-    let inner = text.strip_prefix('"')?.strip_suffix('"')?;
-    if inner.contains('\\') {
-        serde_json::from_str(text).ok().map(Cow::Owned)
-    } else {
-        Some(Cow::Borrowed(inner))
-    }
-}
-
-/// A list of ids without spaces.
-fn ids(text: &str) -> Option<Vec<EntryId>> {
-    let inner = text.strip_prefix('[')?.strip_suffix(']')?;
-    if inner.is_empty() {
-        return Some(Vec::new());
-    }
-    inner
-        .split(',')
-        .map(|id| id.strip_prefix('"')?.strip_suffix('"')?.parse().ok())
-        .collect()
-}
-
-/// A stamp with its own members and no others, in canonical order, and nothing escaped in it.
-fn stamp_at_a_glance(text: &str) -> Option<Stamp> {
-    let (at, rest) = text.strip_prefix("{\"at\":\"")?.split_once('"')?;
-    let (by, rest) = rest.strip_prefix(",\"by\":\"")?.split_once('"')?;
-    let (counter, rest) = rest.strip_prefix(",\"counter\":")?.split_once(',')?;
-    let device = rest.strip_prefix("\"device\":\"")?.strip_suffix("\"}")?;
-    if device.contains('"') || text.contains('\\') {
-        return None;
-    }
-    Some(Stamp {
-        by: by.to_owned(),
-        device: device.to_owned(),
-        counter: counter.parse().ok().filter(|&c| c <= LARGEST_COUNTER)?,
-        at: at.to_owned(),
     })
 }
 

@@ -86,6 +86,11 @@ impl EntryId {
     }
 }
 
+/// A SHA-256 as it is written: 64 hexadecimal digits, lower case.
+pub(crate) fn in_digits(hash: impl Into<[u8; 32]>) -> String {
+    EntryId(hash.into()).to_string()
+}
+
 /// The eight digits of four bytes: each half of a byte is moved to a byte of its own, and all become digits at once.
 #[inline(always)]
 fn hexadecimal(four: u64) -> u64 {

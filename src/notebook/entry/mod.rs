@@ -18,8 +18,8 @@ use super::record::Body;
 pub use error::Error;
 use head::{Head, cut, span};
 pub(super) use id::ById;
-pub(crate) use id::stated_id;
 pub use id::{EntryId, RecordId};
+pub(crate) use id::{in_digits, stated_id};
 pub use stamp::{Act, Stamp};
 
 /// The largest whole number that JSON keeps exactly (RFC 8785, RFC 7493).
@@ -216,7 +216,12 @@ impl Entry {
         rest.push_str(&text[cut.end.max(from)..to]);
         let id = matches(&rest)?;
         let spots = Spots::of(text, members).moved_to(from, &cut);
-        Self::assembled(id, head::at_a_glance(text, members), spots, rest)
+        Ok(Self::put_together(
+            id,
+            head::by_the_book(&rest)?,
+            spots,
+            rest,
+        ))
     }
 
     /// The entry that a text begins with, its id stated and found right, and its length there; `None` where it does not stand as
@@ -250,24 +255,7 @@ impl Entry {
         let mut scan = Scan::new(&text);
         let members = scan.members(0)?;
         scan.end()?;
-        let (head, spots) = (
-            head::at_a_glance(&text, &members),
-            Spots::of(&text, &members),
-        );
-        Self::assembled(id, head, spots, text)
-    }
-
-    /// Puts an entry together; a head that could not be read at a glance is read by the book.
-    fn assembled(
-        id: EntryId,
-        head: Option<Head>,
-        spots: Spots,
-        text: String,
-    ) -> Result<Self, Error> {
-        let head = match head {
-            Some(head) => head,
-            None => head::by_the_book(&text)?,
-        };
+        let (head, spots) = (head::by_the_book(&text)?, Spots::of(&text, &members));
         Ok(Self::put_together(id, head, spots, text))
     }
 

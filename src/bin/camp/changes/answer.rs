@@ -3,10 +3,10 @@
 use std::io::{self, Write};
 
 use hingeline::notebook::Beyond;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use crate::command::Format;
-use crate::gather::index::{KINDS, in_words};
+use crate::gather::index::{KINDS, by_kind, in_words};
 use crate::written::counted;
 
 /// What is new.
@@ -116,15 +116,7 @@ fn text(out: &mut impl Write, book: &str, found: &Found) -> io::Result<()> {
 }
 
 fn as_json(found: &Found) -> Value {
-    let records: Map<String, Value> = found
-        .records
-        .iter()
-        .enumerate()
-        .map(|(place, count)| {
-            let kind = KINDS.get(place).copied().unwrap_or("other");
-            (kind.to_owned(), json!(count))
-        })
-        .collect();
+    let records = by_kind(&found.records);
     let beyond = found
         .beyond
         .iter()

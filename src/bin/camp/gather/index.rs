@@ -5,6 +5,7 @@ use std::collections::{HashMap, HashSet};
 use hingeline::notebook::beyond::Place;
 use hingeline::notebook::clocks::{ClockJump, Tick, Watch};
 use hingeline::notebook::{Act, Cloned, Entry, EntryId, RecordId};
+use serde_json::{Map, Value, json};
 
 use crate::written::counted;
 
@@ -45,6 +46,15 @@ impl Names {
 
 /// The kinds of record that are counted, by their names in a file.
 pub(crate) const KINDS: [&str; 6] = ["station", "reading", "sighting", "photo", "set-up", "book"];
+
+/// Records by [`KINDS`], then of other kinds, each count under its name.
+pub(crate) fn by_kind(records: &[usize; KINDS.len() + 1]) -> Map<String, Value> {
+    let names = KINDS.into_iter().chain(["other"]);
+    let counts = names.zip(records);
+    counts
+        .map(|(kind, count)| (kind.to_owned(), json!(count)))
+        .collect()
+}
 
 /// Records by [`KINDS`], then of other kinds, in words.
 pub(crate) fn in_words(records: &[usize; KINDS.len() + 1]) -> String {

@@ -6,10 +6,10 @@ use hingeline::notebook::beyond::{self, Beyond};
 use hingeline::notebook::settle::{Difference, Version};
 use hingeline::notebook::twins::Known;
 use hingeline::notebook::{ClockJump, Cloned, EntryId, Namesakes, RecordId, Stamp, Twins, twins};
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use crate::command::Format;
-use crate::gather::index::{self, KINDS};
+use crate::gather::index::{self, KINDS, by_kind};
 use crate::gather::sources::Told;
 use crate::written::{counted, listed};
 
@@ -293,15 +293,7 @@ fn file_as_json(told: &Told) -> Value {
 }
 
 fn found_as_json(found: &Found) -> Value {
-    let records: Map<String, Value> = found
-        .records
-        .iter()
-        .enumerate()
-        .map(|(place, count)| {
-            let kind = KINDS.get(place).copied().unwrap_or("other");
-            (kind.to_owned(), json!(count))
-        })
-        .collect();
+    let records = by_kind(&found.records);
     let contested: Vec<Value> = found
         .contested
         .iter()
